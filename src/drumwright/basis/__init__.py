@@ -1,0 +1,1 @@
+"""Quantities and units at the edge, estimates, sourced tables, findings, phrases, errors. No physics."""

@@ -1,0 +1,1 @@
+"""A logged run against the prediction (not built yet)."""

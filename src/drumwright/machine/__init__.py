@@ -1,0 +1,1 @@
+"""The machine in the product's order, one package a part."""

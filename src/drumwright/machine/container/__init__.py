@@ -1,0 +1,1 @@
+"""What the product comes in: shape, fit, collapse."""

@@ -1,0 +1,1 @@
+"""Where the product goes, and what that asks of the line."""

@@ -1,0 +1,1 @@
+"""The actual hoses and pipes from pump to destination."""

@@ -1,0 +1,1 @@
+"""Follower plate and seal: force, feed, end gap, residue."""

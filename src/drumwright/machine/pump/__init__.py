@@ -1,0 +1,1 @@
+"""Pump families behind one small interface."""

@@ -1,0 +1,1 @@
+"""What carries the plate: mast, arm, reach, height."""

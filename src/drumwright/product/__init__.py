@@ -1,0 +1,1 @@
+"""What is moved: flow curve, fit, temperature, one-point band, particles, rest and restart."""

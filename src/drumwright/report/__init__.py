@@ -1,0 +1,1 @@
+"""One document model; terminal, JSON, PDF, drawings."""

@@ -1,0 +1,1 @@
+"""The machine as one: records, case file, steady balance."""

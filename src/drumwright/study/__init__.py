@@ -1,0 +1,1 @@
+"""What it means: gates, verdict, assumptions, questions, hazards."""
