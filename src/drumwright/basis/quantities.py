@@ -72,12 +72,12 @@ def read(value: object, kind: str) -> float:
     return _finite(figure * scale.factor + scale.offset, sort, value)
 
 
-def _bare(figure: int | float | Fraction, sort: Kind) -> float:
+def _bare(figure: float | Fraction, sort: Kind) -> float:
     if isinstance(figure, float) and not math.isfinite(figure):
         raise _refused("QTY-003", sort, text=str(figure))
     if sort.bare or (figure == 0 and sort.zero):
         return _finite(Fraction(figure), sort, str(figure))
-    text = plain(float(figure), 12, trim=True) if abs(figure) < 1e300 else "1e300"
+    text = plain(float(figure), 12, trim=True) if abs(Fraction(figure)) < 10**300 else "1e300"
     raise _refused("QTY-011", sort, text=text, metric=f"{text} {sort.metric}", us=f"{text} {sort.us}")
 
 
@@ -161,7 +161,9 @@ def _refused(key: str, sort: Kind, **slots: str) -> QuantityError:
 def _short(value: object) -> str:
     if isinstance(value, bool):
         return str(value).lower()
-    return {dict: "a table", list: "a list"}.get(type(value), str(value)[:30])
+    if isinstance(value, dict):
+        return "a table"
+    return "a list" if isinstance(value, (list, tuple)) else str(value)[:30]
 
 
 def to_display(value: float, kind: str, system: System = "metric") -> float:
