@@ -1,0 +1,346 @@
+"""Fit a measured flow curve to five models and choose one.
+
+Weights are relative: the sum of ((model - measured)/measured)^2 is least. For a fixed exponent the
+Herschel-Bulkley law is linear in yield stress and consistency, so only the exponent is searched (variable
+projection).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from drumwright.basis.errors import FitError
+from drumwright.flow.numbers import Array
+from drumwright.product.law import FlowLaw
+from drumwright.product.student import student_quantile_975
+
+Model = Literal["newton", "power_law", "bingham", "casson", "herschel_bulkley"]
+MODELS: tuple[Model, ...] = ("newton", "power_law", "bingham", "casson", "herschel_bulkley")
+PARAMETERS: dict[Model, tuple[str, ...]] = {
+    "newton": ("consistency",),
+    "power_law": ("consistency", "exponent"),
+    "bingham": ("yield_stress", "consistency"),
+    "casson": ("yield_stress", "consistency"),
+    "herschel_bulkley": ("yield_stress", "consistency", "exponent"),
+}
+EXPONENT_RANGE = (0.05, 2.0)
+PARSIMONY_MARGIN = 2.0  # a simpler model within this AICc of the best is preferred
+RELATIVE_FLOOR = 1e-6  # no measured curve is better than this; keeps exact data from choosing by rounding
+POOR_FIT = 0.10
+NARROW_RANGE = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class Parameter:
+    """One fitted parameter [SI] with its 95 % interval; the interval is infinite without spare points."""
+
+    name: str
+    value: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class ModelFit:
+    """One model fitted to a flow curve.
+
+    Parameters
+    ----------
+    model : str
+        One of `MODELS`.
+    parameters : tuple of Parameter
+        In the order of `PARAMETERS`; for Casson `consistency` is the Casson viscosity [Pa s].
+    rms_relative : float
+        Root mean square of the relative residuals [-].
+    aicc : float
+        Small-sample Akaike number [-]; infinite where points are too few to judge the model.
+    law : FlowLaw or None
+        The fit as Herschel-Bulkley law; None for Casson.
+    """
+
+    model: Model
+    parameters: tuple[Parameter, ...]
+    rms_relative: float
+    aicc: float
+    law: FlowLaw | None
+
+    def parameter(self, name: str) -> Parameter:
+        """Return a parameter by name; KeyError if the model has none of that name."""
+        for parameter in self.parameters:
+            if parameter.name == name:
+                return parameter
+        raise KeyError(name)
+
+
+@dataclass(frozen=True, slots=True)
+class CurveFit:
+    """Five models of one flow curve and the one chosen.
+
+    Parameters
+    ----------
+    models : tuple of ModelFit
+        All that the points allow, in the order of `MODELS`.
+    chosen : str
+        Model that describes the curve best.
+    reason : str
+        "least_aicc", "simpler_is_as_good", "two_points".
+    law : FlowLaw
+        Law for the machine: the chosen model, or the best Herschel-Bulkley one if Casson was chosen.
+    law_model : str
+        Model the law comes from.
+    shear_rate_low, shear_rate_high : float
+        Range measured [1/s].
+    points : int
+        Number of points.
+    warnings : tuple of str
+        Any of "stress_not_rising", "narrow_shear_range", "poor_fit", "exponent_at_limit", "casson_chosen".
+    """
+
+    models: tuple[ModelFit, ...]
+    chosen: Model
+    reason: str
+    law: FlowLaw
+    law_model: Model
+    shear_rate_low: float
+    shear_rate_high: float
+    points: int
+    warnings: tuple[str, ...]
+
+    def model(self, name: str) -> ModelFit:
+        """Return one of the fitted models; KeyError if the points did not allow it."""
+        for fitted in self.models:
+            if fitted.model == name:
+                return fitted
+        raise KeyError(name)
+
+
+def fit_curve(shear_rate: ArrayLike, stress: ArrayLike) -> CurveFit:
+    """Fit the five models to a flow curve and choose one.
+
+    Parameters
+    ----------
+    shear_rate : array_like, shape (m,)
+        [1/s], more than zero; at least two different ones.
+    stress : array_like, shape (m,)
+        Shear stress [Pa], more than zero.
+
+    Returns
+    -------
+    CurveFit
+        All models with intervals, the chosen one and the law for the machine.
+
+    Raises
+    ------
+    FitError
+        If the points cannot be used: unequal length, fewer than two, not positive numbers, one shear rate.
+
+    Notes
+    -----
+    Choice by AICc with the number of parameters p: m ln(mean square) + 2p + 2p(p+1)/(m-p-1); a simpler model
+    within 2 of the best is taken. Three parameters can so be chosen from five points up. Intervals are those
+    of the linearised fit (Student's t), not of a profile.
+    """
+    rate, tau = _usable(shear_rate, stress)
+    order = np.argsort(rate, kind="stable")
+    rate, tau = rate[order], tau[order]
+    reference = float(np.exp(np.mean(np.log(rate))))
+    distinct = np.unique(rate).size
+    names = [model for model in MODELS if len(PARAMETERS[model]) <= distinct]
+    models = tuple(_fit_model(model, rate, tau, reference) for model in names)
+    chosen, reason = _choose(models, rate.size)
+    family = tuple(fitted for fitted in models if fitted.law is not None)
+    best = chosen if chosen.law is not None else _choose(family, rate.size)[0]
+    assert best.law is not None
+    return CurveFit(
+        models=models,
+        chosen=chosen.model,
+        reason=reason,
+        law=best.law,
+        law_model=best.model,
+        shear_rate_low=float(rate[0]),
+        shear_rate_high=float(rate[-1]),
+        points=int(rate.size),
+        warnings=_warnings(rate, tau, chosen),
+    )
+
+
+def _refuse(what: str, allowed: str, remedy: str) -> FitError:
+    return FitError(f"{what}; allowed: {allowed}; do: {remedy}")
+
+
+def _usable(shear_rate: ArrayLike, stress: ArrayLike) -> tuple[Array, Array]:
+    rate = np.atleast_1d(np.asarray(shear_rate, dtype=np.float64))
+    tau = np.atleast_1d(np.asarray(stress, dtype=np.float64))
+    if rate.ndim != 1 or rate.shape != tau.shape:
+        raise _refuse(
+            f"{rate.size} shear rates and {tau.size} stresses",
+            "one stress for every shear rate",
+            "complete the table or drop the odd point",
+        )
+    if rate.size < 2:
+        raise _refuse(
+            f"{rate.size} point(s) are no flow curve",
+            "two points or more, five or more to see a yield stress",
+            "give a flow curve, or give the one viscosity as a single number",
+        )
+    if not (np.isfinite(rate).all() and np.isfinite(tau).all()):
+        raise _refuse("a value is not a number", "finite numbers", "drop or correct the point")
+    if rate.min() <= 0.0 or tau.min() <= 0.0:
+        raise _refuse(
+            f"least shear rate {rate.min():g} 1/s, least stress {tau.min():g} Pa",
+            "shear rates and stresses above zero",
+            "drop points at rest; correct signs",
+        )
+    if rate.max() <= rate.min() * (1.0 + 1e-9):
+        raise _refuse(
+            f"every point stands at {rate.min():g} 1/s",
+            "at least two different shear rates",
+            "give the curve over shear rate, or the one viscosity as a single number",
+        )
+    return rate, tau
+
+
+def _warnings(rate: Array, tau: Array, chosen: ModelFit) -> tuple[str, ...]:
+    found = {
+        "stress_not_rising": bool((np.diff(tau) < -0.02 * tau[:-1]).any()),
+        "narrow_shear_range": bool(rate[-1] < NARROW_RANGE * rate[0]),
+        "poor_fit": chosen.rms_relative > POOR_FIT,
+        "exponent_at_limit": chosen.law is not None and chosen.law.exponent in EXPONENT_RANGE,
+        "casson_chosen": chosen.model == "casson",
+    }
+    return tuple(key for key, here in found.items() if here)
+
+
+def _choose(models: tuple[ModelFit, ...], points: int) -> tuple[ModelFit, str]:
+    if points == 2:
+        return _choose_from_two(models), "two_points"
+    best = min(models, key=lambda m: m.aicc)
+    near = [m for m in models if m.aicc <= best.aicc + PARSIMONY_MARGIN]
+    simplest = min(near, key=lambda m: (len(m.parameters), m.aicc))
+    return simplest, "least_aicc" if simplest is best else "simpler_is_as_good"
+
+
+def _choose_from_two(models: tuple[ModelFit, ...]) -> ModelFit:
+    """Return the model for two points, which cannot judge one: Newton if it passes, then the careful Bingham.
+
+    Outside the two shear rates a Bingham line through both lies above the power law and Casson.
+    """
+    by_name = {fitted.model: fitted for fitted in models}
+    careful: tuple[Model, ...] = ("newton", "bingham")
+    for name in careful:
+        if by_name[name].rms_relative <= 10.0 * RELATIVE_FLOOR:
+            return by_name[name]
+    return by_name["power_law"]
+
+
+def _project(rate: Array, tau: Array, exponent: Array, with_yield: bool) -> tuple[Array, Array, Array]:
+    """Return yield stress, scaled consistency and squared residual for each exponent, shape (j,)."""
+    a = 1.0 / tau
+    b = rate[None, :] ** exponent[:, None] / tau
+    ab, bb, b1 = b @ a, np.einsum("ij,ij->i", b, b), b.sum(axis=1)
+    free = b1 / bb
+    tau_y = np.zeros_like(free)
+    if with_yield:
+        aa, a1 = float(a @ a), float(a.sum())
+        tau_y = np.maximum((a1 * bb - b1 * ab) / np.maximum(aa * bb - ab * ab, 1e-300), 0.0)
+        both = (b1 - tau_y * ab) / bb
+        bound = both <= 0.0  # falling curve: all yield, no more than a trace of consistency
+        tau_y = np.where(bound, (a1 - 1e-9 * free * ab) / aa, tau_y)
+        free = np.where(bound, 1e-9 * free, both)
+    residual = tau_y[:, None] * a + free[:, None] * b - 1.0
+    return tau_y, free, np.einsum("ij,ij->i", residual, residual)
+
+
+def _search(scaled: Array, tau: Array, with_yield: bool) -> float:
+    """Return the exponent of least residual: a grid, then eight refinements of it."""
+    low, high = EXPONENT_RANGE
+    count = 40
+    for _ in range(9):
+        grid = np.linspace(low, high, count)
+        best = int(np.argmin(_project(scaled, tau, grid, with_yield)[2]))
+        low, high = grid[max(best - 1, 0)], grid[min(best + 1, count - 1)]
+        count = 13
+    return float(grid[best])
+
+
+def _fit_model(model: Model, rate: Array, tau: Array, reference: float) -> ModelFit:
+    scaled = rate / reference
+    if model == "casson":
+        values, jacobian, residual = _fit_casson(rate, tau)
+        law = None
+    else:
+        n = 1.0
+        with_yield = "yield_stress" in PARAMETERS[model]
+        if "exponent" in PARAMETERS[model]:
+            n = _search(scaled, tau, with_yield)
+        tau_y, k_scaled, _ = (float(v[0]) for v in _project(scaled, tau, np.array([n]), with_yield))
+        k = k_scaled * reference**-n
+        law = FlowLaw(tau_y, k, n)
+        power = rate**n
+        residual = (tau_y + k * power) / tau - 1.0
+        columns = {"yield_stress": 1.0 / tau, "consistency": power / tau}
+        columns["exponent"] = k * power * np.log(rate) / tau
+        all_values = {"yield_stress": tau_y, "consistency": k, "exponent": n}
+        values = [all_values[name] for name in PARAMETERS[model]]
+        jacobian = np.stack([columns[name] for name in PARAMETERS[model]], axis=1)
+    mean_square = float(np.mean(residual**2))
+    return ModelFit(
+        model=model,
+        parameters=_intervals(PARAMETERS[model], values, jacobian, residual),
+        rms_relative=float(np.sqrt(mean_square)),
+        aicc=_aicc(mean_square, rate.size, len(values)),
+        law=law,
+    )
+
+
+def _fit_casson(rate: Array, tau: Array) -> tuple[list[float], Array, Array]:
+    """Gauss-Newton in (sqrt tau_c, sqrt mu_c) from the straight line in square roots."""
+    root = np.sqrt(rate)
+    weight = 1.0 / np.sqrt(tau)
+    columns = np.stack([weight, weight * root], axis=1)
+    pair = np.maximum(np.linalg.lstsq(columns, np.ones(rate.size), rcond=None)[0], [0.0, 1e-12])
+    for _ in range(30):
+        line = pair[0] + pair[1] * root
+        residual = line**2 / tau - 1.0
+        slope = 2.0 * line / tau
+        jacobian = np.stack([slope, slope * root], axis=1)
+        if pair[0] <= 0.0 and float(jacobian[:, 0] @ residual) >= 0.0:
+            jacobian[:, 0] = 0.0
+        change = np.linalg.lstsq(jacobian, -residual, rcond=None)[0]
+        pair = np.maximum(pair + change, [0.0, 1e-12])
+        if np.abs(change).max() <= 1e-12 * pair.max():
+            break
+    line = pair[0] + pair[1] * root
+    residual = line**2 / tau - 1.0
+    with np.errstate(divide="ignore"):
+        slopes = [line / (tau * max(pair[0], 1e-12)), line * root / (tau * pair[1])]
+    return [float(pair[0] ** 2), float(pair[1] ** 2)], np.stack(slopes, axis=1), residual
+
+
+def _aicc(mean_square: float, points: int, parameters: int) -> float:
+    spare = points - parameters - 1
+    if spare <= 0:
+        return float("inf")
+    fit = points * float(np.log(max(mean_square, RELATIVE_FLOOR**2)))
+    return fit + 2.0 * parameters + 2.0 * parameters * (parameters + 1.0) / spare
+
+
+def _intervals(
+    names: tuple[str, ...], values: list[float], jacobian: Array, residual: Array
+) -> tuple[Parameter, ...]:
+    """Return values with the 95 % interval of the linearised fit; not below zero for stresses."""
+    spare = residual.size - len(values)
+    half = np.full(len(values), np.inf)
+    if spare > 0:
+        scale = np.linalg.norm(jacobian, axis=0)
+        normal = (jacobian / scale).T @ (jacobian / scale)
+        variance = float(residual @ residual) / spare * np.diag(np.linalg.pinv(normal)) / scale**2
+        half = student_quantile_975(spare) * np.sqrt(np.maximum(variance, 0.0))
+    return tuple(
+        Parameter(name, value, max(value - float(h), 0.0), value + float(h))
+        for name, value, h in zip(names, values, half, strict=True)
+    )
