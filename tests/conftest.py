@@ -1,0 +1,1 @@
+"""Makes the helpers that lie beside this file importable from every test folder."""
