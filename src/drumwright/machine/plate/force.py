@@ -1,0 +1,46 @@
+"""Force balance of a follower plate: what pressure stands under it."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+GRAVITY = 9.80665
+
+
+def ram_force(
+    air_pressure: ArrayLike, cylinders: int, bore: float, efficiency: ArrayLike
+) -> NDArray[np.float64]:
+    """Force [N] of pneumatic cylinders, gauge air pressure [Pa], bore [m] (physics book 1.1)."""
+    area = cylinders * 0.25 * math.pi * bore**2
+    return np.asarray(air_pressure) * area * np.asarray(efficiency)
+
+
+def seal_friction(
+    contact_pressure: ArrayLike, contact_width: ArrayLike, friction: ArrayLike, diameter: ArrayLike
+) -> NDArray[np.float64]:
+    """Friction force [N] of one lip on the wall: mu p_c b_c pi D (physics book 1.1)."""
+    return (
+        math.pi
+        * np.asarray(friction)
+        * np.asarray(contact_pressure)
+        * np.asarray(contact_width)
+        * np.asarray(diameter)
+    )
+
+
+def net_force(plate_mass: ArrayLike, ram: ArrayLike, friction: ArrayLike) -> NDArray[np.float64]:
+    """Net force [N] of the plate on the product: m g + F_ram - F_seal (physics book 1.1)."""
+    return np.asarray(plate_mass) * GRAVITY + np.asarray(ram) - np.asarray(friction)
+
+
+def atmospheric_pressure(altitude: ArrayLike) -> NDArray[np.float64]:
+    """Atmospheric pressure [Pa] at an altitude [m], barometric formula of the standard atmosphere.
+
+    Notes
+    -----
+    p = 101325 (1 - 2.25577e-5 z)^5.25588, constants from memory of the standard atmosphere.
+    """
+    return np.asarray(101325.0 * (1.0 - 2.25577e-5 * np.asarray(altitude, float)) ** 5.25588)

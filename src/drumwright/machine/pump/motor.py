@@ -1,0 +1,78 @@
+"""Motor sizes and efficiency, and what a pump asks of its motor."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from drumwright.basis.tables import read_csv, read_toml
+
+
+def sizes() -> tuple[float, ...]:
+    """Rated powers offered [W], rising (IEC series, from memory: check value PMP-14)."""
+    return tuple(read_toml("stock/machine.toml")["motor"]["powers"])
+
+
+def smallest_motor(required: float) -> float:
+    """Smallest rated power [W] at or above the required one; infinite where the series ends."""
+    return next((power for power in sizes() if power >= required), math.inf)
+
+
+def required_power(
+    running_power: ArrayLike, start_torque: ArrayLike, angular_speed: ArrayLike
+) -> NDArray[np.float64]:
+    """Rated power [W] that running and starting ask of the motor.
+
+    Parameters
+    ----------
+    running_power : array_like
+        Shaft power at the pump [W].
+    start_torque : array_like
+        Torque at the pump shaft at cold start [N m].
+    angular_speed : array_like
+        Pump speed at which the gear gives rated motor speed [rad/s].
+
+    Notes
+    -----
+    Running: P x 1.2 / eta_gear. Starting: T_start omega / (1.5 eta_gear), 1.5 the torque a drive gives at
+    start (physics book 4.5, A8; margins assumed, `data/stock/machine.toml`).
+    """
+    motor = read_toml("stock/machine.toml")["motor"]
+    running = np.asarray(running_power) * motor["running_margin"] / motor["gear_efficiency"]
+    starting = np.asarray(start_torque) * np.asarray(angular_speed)
+    starting = starting / (motor["start_torque_ratio"] * motor["gear_efficiency"])
+    return np.maximum(running, starting)
+
+
+def motor_efficiency(power: float, efficiency_class: str = "IE3", poles: int = 4) -> float:
+    """Nominal efficiency [-] of a 50 Hz cage motor.
+
+    Parameters
+    ----------
+    power : float
+        Rated power [W], 120 W to 200 kW.
+    efficiency_class : str
+        IE2, IE3 or IE4.
+    poles : int
+        2, 4, 6 or 8.
+
+    Raises
+    ------
+    ValueError
+        If no coefficients cover the motor.
+
+    Notes
+    -----
+    eta = A x^3 + B x^2 + C x + D, x = log10(P / 1 kW), in per cent; UK SI 2021/745 Sch. 16 para 5.
+    """
+    kilowatts = power / 1000.0
+    for row in read_csv("motor_efficiency_50hz.csv"):
+        low, high = (float(end) for end in row["power_range_kW"].split("-"))
+        # the two ranges leave the standard size 0.55-0.75 kW gap to the lower one
+        if row["class"] == efficiency_class and int(row["poles"]) == poles and low <= kilowatts <= high:
+            x = math.log10(kilowatts)
+            a, b, c, d = (float(row[name]) for name in "ABCD")
+            return (((a * x + b) * x + c) * x + d) / 100.0
+    raise ValueError(f"no efficiency coefficients for {kilowatts} kW, {efficiency_class}, {poles} poles")

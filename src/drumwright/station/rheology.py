@@ -1,0 +1,120 @@
+"""The product's flow law in each season, from whatever evidence the case holds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drumwright.product.fit import CurveFit, fit_curve
+from drumwright.product.law import FlowLaw
+from drumwright.product.one_point import law_from_one_point
+from drumwright.product.temperature import law_at
+from drumwright.station.inputs import Inputs, Sample
+from drumwright.station.records import Product
+
+Array = NDArray[np.float64]
+EvidenceKind = Literal["curves", "models", "one_point", "none"]
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What is known of the flow curve: laws at temperatures, or one viscosity number, or nothing."""
+
+    kind: EvidenceKind
+    points: tuple[tuple[float, FlowLaw], ...]
+    fits: tuple[tuple[float, CurveFit], ...] = ()
+    reference_temperature: float = 293.15
+
+    @property
+    def yields(self) -> bool:
+        """Whether any known law has a yield stress (one number may hide one)."""
+        return self.kind == "one_point" or any(float(law.yield_stress) > 0.0 for _, law in self.points)
+
+    @property
+    def measured_range(self) -> tuple[float, float] | None:
+        """Coldest and warmest temperature with evidence [K]."""
+        if not self.points:
+            return None
+        temperatures = [temperature for temperature, _ in self.points]
+        return min(temperatures), max(temperatures)
+
+
+def evidence(product: Product, norm_temperature: float) -> Evidence:
+    """Collect the evidence of a product card; measured curves come before parameters before one number.
+
+    Parameters
+    ----------
+    product : Product
+        The card.
+    norm_temperature : float
+        Temperature taken for evidence that names none [K].
+    """
+    if product.flow_curve:
+        fits = []
+        for curve in product.flow_curve:
+            temperature = curve.temperature.likely if curve.temperature else norm_temperature
+            fits.append((temperature, fit_curve(curve.shear_rates_si(), curve.stresses_si())))
+        fits.sort(key=lambda pair: pair[0])
+        return Evidence("curves", tuple((t, fit.law) for t, fit in fits), tuple(fits), norm_temperature)
+    if product.model:
+        laws = []
+        for model in product.model:
+            temperature = model.temperature.likely if model.temperature else norm_temperature
+            tau_y = model.yield_stress.likely if model.yield_stress else 0.0
+            exponent = model.exponent.likely if model.exponent else 1.0
+            consistency = model.consistency.likely if model.consistency else 0.0
+            laws.append((temperature, FlowLaw(tau_y, consistency, exponent)))
+        laws.sort(key=lambda pair: pair[0])
+        return Evidence("models", tuple(laws), (), norm_temperature)
+    if product.viscosity is not None:
+        stated = product.viscosity_temperature
+        return Evidence("one_point", (), (), stated.likely if stated else norm_temperature)
+    return Evidence("none", (), (), norm_temperature)
+
+
+def law_in_season(known: Evidence, temperature: Array, sample: Sample) -> tuple[FlowLaw, Array]:
+    """Flow law over the samples at a temperature, batch spread included.
+
+    Parameters
+    ----------
+    known : Evidence
+        Must not be of kind "none".
+    temperature : ndarray, shape (n,)
+        [K]
+    sample : mapping of ndarray, shape (n,)
+
+    Returns
+    -------
+    FlowLaw, ndarray
+        The law, and by how many kelvin the temperature lies outside the evidence.
+
+    Raises
+    ------
+    ValueError
+        If there is no evidence.
+    """
+    energy = sample["product.activation_energy"]
+    if known.kind == "one_point":
+        base = law_from_one_point(
+            sample["product.viscosity"],
+            sample["one_point.shear_rate"],
+            sample["one_point.exponent"],
+            sample["one_point.yield_share"],
+        )
+        shift = np.exp(energy / 8.314462618 * (1.0 / temperature - 1.0 / known.reference_temperature))
+        law = base.scaled(shift)
+        beyond = np.abs(temperature - known.reference_temperature)
+    elif known.points:
+        law, beyond = law_at(known.points, temperature, energy)
+    else:
+        raise ValueError("no evidence of the flow curve")
+    return law.scaled(sample["product.batch_factor"]), np.asarray(beyond)
+
+
+def season_temperature(inputs: Inputs, season: str) -> float:
+    """Product temperature of a season [K]: winter is the low, norm the norm, summer the high value."""
+    name = {"winter": "low", "norm": "norm", "summer": "high"}[season]
+    return inputs.likely(f"product.temperature.{name}")

@@ -1,0 +1,268 @@
+"""Put a judgement into the result that faces and documents render."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import isfinite
+
+from drumwright import __version__
+from drumwright.basis.phrases import Phrase, phrase
+from drumwright.machine.pump.stock import Pump
+from drumwright.station.arrangement import Choice, plate_with_port, stand_row
+from drumwright.station.records import Case, declaration, iter_fields
+from drumwright.study import findings as found_in
+from drumwright.study import trade_rules
+from drumwright.study.evaluation import Evaluation, GateScore, Problem
+from drumwright.study.figures import (
+    Scene,
+    explanations,
+    figures_of,
+    lance_figures,
+    one_point_figures,
+)
+from drumwright.study.hazards import hazards
+from drumwright.study.picture import band, borders, curves, profile
+from drumwright.study.questions import questions
+from drumwright.study.register import Register
+from drumwright.study.result import (
+    Arrangement,
+    DutyVerdict,
+    Figure,
+    Finding,
+    FitSummary,
+    Head,
+    Option,
+    Part,
+    ResiduePart,
+    Result,
+)
+from drumwright.study.verdict import Decision
+
+SOURCES = (
+    "Herschel-Bulkley laminar pipe, slot and gap flow: standard results, checked against quadrature",
+    "Physics and trade notes of the project (docs/limits.md), estimates marked as assumed",
+    "Hooper, Chem. Eng. 88 (24 Aug 1981) 97: two-K constants of fittings",
+    "Joe and Kuo (2008): direction numbers of the Sobol points",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """Everything found for one duty."""
+
+    name: str
+    problem: Problem
+    asked: Evaluation | None
+    best: Evaluation | None
+    tried: tuple[Evaluation, ...]
+    numbers: Register
+    obstacles: tuple[Finding, ...]
+    conditions: tuple[Finding, ...]
+    changes: tuple[tuple[str, Phrase], ...]
+    decision: Decision
+    asked_scenes: tuple[Scene, ...]
+    best_scenes: tuple[Scene, ...]
+
+
+def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...], samples: int) -> Result:
+    """Collect figures, findings and pictures of the binding duty."""
+    problem, numbers = answer.problem, answer.numbers
+    shown = list(answer.best_scenes or answer.asked_scenes)
+    figures = _figures(answer)
+    rules = trade_rules.air_pump_for_abrasives(problem) if answer.asked_scenes else []
+    rules += trade_rules.lip_plate_residue(shown)
+    rules += trade_rules.residue_wanted(shown)
+    notes = found_in.line_findings(answer.asked) if answer.asked else []
+    notes += found_in.passage_findings(problem, answer.asked) if answer.asked else []
+    notes += [item for item in found_in.beyond_findings(answer.asked) if item.role == "note"] if answer.asked else []
+    decision = answer.decision
+    recommended = answer.best if decision.verdict in ("go", "go_if") else None
+    return Result(
+        head=_head(case, samples),
+        verdict=decision.verdict,
+        gate=decision.gate,
+        reason=decision.reason,
+        offer=decision.offer,
+        offer_reason=decision.offer_reason,
+        as_asked=found_in.gate_results(answer.asked) if answer.asked else (),
+        recommended_gates=found_in.gate_results(recommended) if recommended else (),
+        asked=_asked_rows(case),
+        understood=_understood(problem),
+        asked_arrangement=_arrangement(problem, answer.asked, ()),
+        recommended=_arrangement(problem, recommended, tuple(t for _, t in answer.changes)) if recommended else None,
+        options=_options(answer),
+        findings=(*answer.obstacles, *notes, *rules),
+        conditions=answer.conditions,
+        figures=tuple(figures),
+        path=tuple((scene.season, borders(scene)) for scene in shown),  # type: ignore[misc]
+        profile=tuple((scene.season, profile(scene)) for scene in shown),  # type: ignore[misc]
+        curves=tuple((s.season, curves(s)) for s in shown if s.season != "summer"),  # type: ignore[misc]
+        residue=_residue(shown),
+        assumptions=numbers.assumptions,
+        questions=questions(numbers, problem.inputs.missing),
+        hazards=hazards(problem, recommended or answer.asked),
+        explanations=tuple(explanations(figures, problem)),
+        fits=_fits(problem),
+        duties=duties,
+        sources=SOURCES,
+        caution=phrase("CAUTION"),
+    )
+
+
+def _figures(answer: Judgement) -> list[Figure]:
+    problem, numbers = answer.problem, answer.numbers
+    figures = figures_of(list(answer.asked_scenes), numbers)
+    if answer.decision.verdict in ("go", "go_if"):
+        figures += figures_of(list(answer.best_scenes), numbers, "recommended.")
+    if not problem.enters:
+        figures += lance_figures(problem, numbers)
+    return figures + one_point_figures(problem, numbers)
+
+
+def _head(case: Case, samples: int) -> Head:
+    from drumwright.study.assess import DEFAULT_SEED
+
+    head, enquiry = case.case, case.enquiry
+    return Head(
+        head.title or "", head.number or "", head.revision or "", head.date or "", head.author or "",
+        head.checker or "", enquiry.customer or "", enquiry.words or "", head.place or "other",
+        head.units or "metric", head.seed if head.seed is not None else DEFAULT_SEED, samples,
+        case.digest, __version__,
+    )  # fmt: skip
+
+
+def _asked_rows(case: Case) -> tuple[tuple[str, str], ...]:
+    """Wishes of the enquiry as given: label and value in words."""
+    rows = []
+    for path, field, value in iter_fields(case):
+        if not path.startswith(("enquiry.", "destination.")) or value is None or path == "enquiry.words":
+            continue
+        if field.kind and hasattr(value, "likely"):
+            from drumwright.basis.quantities import show
+
+            rows.append((field.meaning, show(value.likely, field.kind, case.case.units or "metric")))
+        elif isinstance(value, str | bool):
+            rows.append((field.meaning, str(value).replace("_", " ")))
+    return tuple(rows)
+
+
+def _understood(problem: Problem) -> tuple[tuple[str, str, str, float, str], ...]:
+    """Inputs a person would check first, with their basis."""
+    keys = (
+        ("product.density", "density"), ("product.temperature.low", "temperature"),
+        ("product.temperature.norm", "temperature"), ("product.temperature.high", "temperature"),
+        ("product.viscosity", "viscosity"), ("product.particles.size", "diameter"),
+        ("container.inside_diameter", "diameter"), ("container.usable_volume", "volume"),
+        ("enquiry.flow", "flow"), ("enquiry.drums_per_shift", "count"), ("enquiry.shift", "duration"),
+        ("line.bore", "diameter"), ("line.length", "length"), ("line.own_hose", "length"),
+        ("line.rise", "length"), ("line.pressure_class", "pressure_gauge"),
+        ("site.air_pressure", "pressure_gauge"), ("site.ceiling", "length"),
+    )  # fmt: skip
+    rows = []
+    for key, kind in keys:
+        estimate = problem.inputs.estimates.get(key)
+        if estimate is not None:
+            rows.append((_label(key), key, kind, estimate.likely, estimate.basis))
+    return tuple(rows)
+
+
+def _label(key: str) -> str:
+    try:
+        path = key.replace("product.", "product[0].", 1).replace("container.", "container[0].", 1)
+        return declaration(path).meaning
+    except (KeyError, LookupError):
+        return key
+
+
+def _arrangement(problem: Problem, found: Evaluation | None, changes: tuple[Phrase, ...]) -> Arrangement:
+    if found is None:
+        return Arrangement((), changes, False, 0.0)
+    return Arrangement(tuple(_parts(problem, found.choice)), changes, found.passes, found.probability)
+
+
+def _parts(problem: Problem, choice: Choice) -> list[Part]:
+    inputs = problem.inputs
+    kind = inputs.choices["container.kind"] or "straight_drum"
+    bore = choice.bore or inputs.estimates.get("line.bore") and inputs.likely("line.bore")
+    parts = [Part("container", "", kind.replace("_", " "), inputs.likely("container.inside_diameter"), "diameter", False)]
+    if problem.enters:
+        plate = plate_with_port(choice.port)
+        parts.append(Part("plate", plate["id"], "generic lip-seal follower plate", choice.port, "diameter", True))
+        parts.append(Part("stand", stand_row(choice.stand)["id"], _stand_name(choice), None, "", True))
+        parts.append(_pump_part(choice.pump))
+    if bore:
+        parts.append(Part("hose", "", "own hose", inputs.likely("line.own_hose"), "length", True))
+        parts.append(Part("line", "", "line bore", float(bore), "diameter", False))
+    destination = inputs.choices["destination.kind"] or "open_tank"
+    parts.append(Part("destination", "", destination.replace("_", " "), None, "", False))
+    return parts
+
+
+def _stand_name(choice: Choice) -> str:
+    names = {
+        "fixed_mast": "fixed mast over one drum",
+        "moving_arm": "moving arm over a pallet of four",
+        "tandem": "two stations in tandem",
+    }
+    count = f", {choice.stations} stations" if choice.stations > 1 and choice.stand != "tandem" else ""
+    return names[choice.stand] + count
+
+
+_NUMBERS = {2: "two", 4: "four", 6: "six"}
+
+
+def _pump_part(pump: Pump) -> Part:
+    if pump.family == "air_diaphragm":
+        name = f"generic air diaphragm pump, {pump.port * 1000:.0f} mm ports"
+        return Part("pump", pump.identifier, name, pump.port, "diameter", True)
+    name = f"generic cavity pump, {pump.displacement * 1000:.2g} L/rev, {_NUMBERS[pump.stages]} stages"
+    return Part("pump", pump.identifier, name, pump.displacement, "displacement", True)
+
+
+def _options(answer: Judgement, most: int = 6) -> tuple[Option, ...]:
+    """Rejected arrangements, one for each kind of obstacle, with the number that rejected it."""
+    chosen: dict[tuple[object, ...], Option] = {}
+    everything = ([answer.asked] if answer.asked and answer.asked is not answer.best else []) + list(answer.tried)
+    for found in everything:
+        obstacle: GateScore | None = found.first_obstacle
+        if obstacle is None or obstacle.deciding is None:
+            continue
+        key = (obstacle.deciding.key, found.choice.pump.family, found.choice.bore)
+        if key not in chosen:
+            changes = tuple(t for _, t in found_in.changes(answer.problem, answer.asked, found))
+            arrangement = replace(_arrangement(answer.problem, found, changes))
+            chosen[key] = Option(arrangement, found_in.finding_of(obstacle.deciding, obstacle, found))
+    return tuple(list(chosen.values())[:most])
+
+
+def _residue(shown: list[Scene]) -> tuple[ResiduePart, ...]:
+    scene = next((s for s in shown if s.season == "norm"), None)
+    if scene is None:
+        return ()
+    return tuple(ResiduePart(place, *band(values)) for place, values in scene.left.places.items())
+
+
+def _fits(problem: Problem) -> tuple[FitSummary, ...]:
+    kinds = {"yield_stress": "stress", "consistency": "consistency", "exponent": "exponent"}
+    found = []
+    product = problem.inputs.product
+    measured = {}
+    for curve in product.flow_curve:
+        at = curve.temperature.likely if curve.temperature else problem.known.reference_temperature
+        measured[at] = tuple(zip(curve.shear_rates_si().tolist(), curve.stresses_si().tolist(), strict=True))
+    for temperature, fit in problem.known.fits:
+        model = fit.model(fit.law_model)
+        rows = tuple(
+            (p.name, kinds[p.name], p.low if isfinite(p.low) else p.value, p.value,
+             p.high if isfinite(p.high) else p.value)
+            for p in model.parameters
+        )  # fmt: skip
+        others = tuple(
+            (m.model, m.rms_relative, m.aicc if isfinite(m.aicc) else 1e9) for m in fit.models
+        )
+        found.append(
+            FitSummary(temperature, fit.law_model, rows, model.rms_relative, fit.shear_rate_low,
+                       fit.shear_rate_high, others, measured.get(temperature, ()))
+        )  # fmt: skip
+    return tuple(found)
+

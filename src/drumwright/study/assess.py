@@ -1,0 +1,180 @@
+"""Assess a case: every duty judged, the worst one is the answer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from drumwright.basis.estimate import Estimate
+from drumwright.basis.quantities import read
+from drumwright.machine.container.drum import plate_entry
+from drumwright.station.inputs import Inputs, draw, resolve
+from drumwright.station.records import Case, Container, Product
+from drumwright.station.rheology import evidence
+from drumwright.study import findings as found_in
+from drumwright.study.answer import Judgement, build_result
+from drumwright.study.evaluation import Evaluation, Problem, evaluate
+from drumwright.study.figures import scenes
+from drumwright.study.register import register
+from drumwright.study.result import DutyVerdict, Finding, Result, Verdict
+from drumwright.study.search import as_asked, search
+from drumwright.study.verdict import decide
+
+DEFAULT_SEED = 20260101
+SEARCH_SAMPLES = 256
+SAMPLES_WHAT_IF, SAMPLES_DOCUMENT = 4096, 16384
+_WORST: tuple[Verdict, ...] = ("refuse", "ask_first", "go_if", "go")
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """A product in a container, with the duty that asks for it."""
+
+    product: Product
+    container: Container | None
+    duty: object | None
+
+    @property
+    def name(self) -> str:
+        """Name of the pair for people."""
+        if self.container is None:
+            return self.product.name
+        return f"{self.product.name} / {self.container.name or self.container.kind or ''}"
+
+    @property
+    def judged(self) -> bool:
+        """Whether this version judges the container: a plate enters, or it is known that none can."""
+        kind = self.container.kind if self.container else None
+        return plate_entry(kind or "straight_drum") != "not_judged"
+
+
+def assess(case: Case, *, samples: int = SAMPLES_DOCUMENT, at: str | None = None) -> Result:
+    """Judge a case.
+
+    Parameters
+    ----------
+    case : Case
+        As read; gaps become numbered assumptions.
+    samples : int
+        Scrambled Sobol points, a power of two: 4,096 for a what-if, 16,384 in documents.
+    at : str, optional
+        A season (winter, norm, summer) taken for the whole year, or a product temperature ("10 C").
+
+    Returns
+    -------
+    Result
+
+    Raises
+    ------
+    QuantityError
+        If `at` is neither a season nor a temperature.
+    FitError
+        If a flow curve cannot be used.
+    """
+    pairs = _pairs(case)
+    judged = [pair for pair in pairs if pair.judged] or pairs
+    others = [pair.container.kind for pair in pairs if pair not in judged and pair.container is not None]
+    left_out = [kind for kind in others if kind is not None]
+    answers = [_judge(case, pair, left_out, samples, at) for pair in judged]
+    answers.sort(key=lambda answer: _WORST.index(answer.decision.verdict))
+    duties = tuple(
+        DutyVerdict(a.name, a.decision.verdict, a.decision.gate, a.obstacles[0] if a.obstacles else None)
+        for a in answers
+    )
+    return build_result(case, answers[0], duties, samples)
+
+
+def _pairs(case: Case) -> list[Pair]:
+    """Duties of the case; without duties every product in every container."""
+    containers: Sequence[Container | None] = case.container or (None,)
+    if case.duty:
+        products = {product.name: product for product in case.product}
+        named = {container.name: container for container in case.container}
+        return [
+            Pair(
+                products.get(duty.product or "", case.product[0]),
+                named.get(duty.container, containers[0]) if duty.container else containers[0],
+                duty,
+            )
+            for duty in case.duty
+        ]
+    return [Pair(product, container, None) for product in case.product for container in containers]
+
+
+def _judge(case: Case, pair: Pair, left_out: list[str], samples: int, at: str | None) -> Judgement:
+    inputs = _at(resolve(case, pair.product, pair.container, pair.duty), at)
+    seed = case.case.seed if case.case.seed is not None else DEFAULT_SEED
+    known = evidence(pair.product, inputs.likely("product.temperature.norm"))
+    enters = plate_entry(inputs.choices["container.kind"] or "straight_drum") == "enters"
+    full = Problem(inputs, draw(inputs, samples, seed), known, enters=enters)
+    coarse = replace(full, sample=draw(inputs, SEARCH_SAMPLES, seed))
+    asked_coarse = as_asked(coarse)
+    asked = evaluate(full, asked_coarse.choice) if asked_coarse else None
+    best, tried = _best(full, coarse, asked)
+    numbers = register(full, best or asked, seed)
+    obstacles = _obstacles(full, asked)
+    changes = found_in.changes(full, asked, best) if best is not None and best is not asked else []
+    conditions = _conditions(full, best or asked, changes, left_out)
+    decision = decide(
+        full, asked, best, tried, numbers, conditions, obstacles, [text for _, text in changes]
+    )
+    return Judgement(
+        name=pair.name, problem=full, asked=asked, best=best, tried=tuple(tried), numbers=numbers,
+        obstacles=tuple(obstacles), conditions=tuple(conditions), changes=tuple(changes), decision=decision,
+        asked_scenes=tuple(scenes(full, asked)) if asked else (),
+        best_scenes=tuple(scenes(full, best)) if best is not None and best is not asked else (),
+    )  # fmt: skip
+
+
+def _best(
+    full: Problem, coarse: Problem, asked: Evaluation | None
+) -> tuple[Evaluation | None, list[Evaluation]]:
+    """The arrangement that passes with the full sample: as asked, or the cheapest change found."""
+    if asked is not None and asked.passes and asked.balances:
+        return asked, []
+    found, tried = search(coarse, asked)
+    for _ in range(4):
+        if found is None:
+            return None, tried
+        confirmed = evaluate(full, found.choice)
+        if confirmed.passes:
+            return confirmed, tried
+        tried = [*tried, found]
+        found, more = search(coarse, asked, skip=[failed.choice for failed in tried])
+        tried += more
+    return None, tried
+
+
+def _at(inputs: Inputs, at: str | None) -> Inputs:
+    """Pin all seasons to one season or one temperature."""
+    if at is None:
+        return inputs
+    season = {"winter": "low", "norm": "norm", "summer": "high"}.get(at)
+    value = inputs.likely(f"product.temperature.{season}") if season else read(at, "temperature")
+    pinned = Estimate.exact(value)
+    for name in ("low", "norm", "high"):
+        inputs = inputs.with_estimate(f"product.temperature.{name}", pinned)
+    return inputs
+
+
+def _obstacles(problem: Problem, asked: Evaluation | None) -> list[Finding]:
+    if asked is None:
+        return [item for item in found_in.not_judged(problem, []) if item.key == "not_judged.pump"]
+    return found_in.obstacles(asked)
+
+
+def _conditions(
+    problem: Problem,
+    best: Evaluation | None,
+    changes: Sequence[tuple[str, object]],
+    left_out: list[str],
+) -> list[Finding]:
+    listed = [
+        Finding(f"change.{name}", "condition", "", text)  # type: ignore[arg-type]
+        for name, text in changes
+    ]
+    listed += found_in.topic_conditions(problem, best)
+    listed += found_in.not_judged(problem, left_out)
+    if best is not None:
+        listed += [item for item in found_in.beyond_findings(best) if item.role == "condition"]
+    return listed

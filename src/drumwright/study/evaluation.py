@@ -1,0 +1,163 @@
+"""Evaluate one arrangement: balances of all seasons, checks, and gates with their probability."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drumwright.machine.pump.stock import Abrasion
+from drumwright.product.law import FlowLaw
+from drumwright.station.arrangement import Choice
+from drumwright.station.balance import Balance, balance
+from drumwright.station.inputs import Inputs, Sample
+from drumwright.station.rheology import Evidence, law_in_season, season_temperature
+from drumwright.study.checks import Check, abrasion_class, season_checks, static_checks
+from drumwright.study.result import GATES, SEASONS, Status
+
+Array = NDArray[np.float64]
+PASSES, FAILS = 0.95, 0.05  # design decision 3.5
+
+
+@dataclass(frozen=True, slots=True)
+class GateScore:
+    """How one gate came out: status, probability in the worst season, and the check that decides."""
+
+    gate: str
+    status: Status
+    probability: float | None
+    deciding: Check | None
+
+
+@dataclass(frozen=True, slots=True)
+class Evaluation:
+    """One arrangement with everything computed for it."""
+
+    choice: Choice
+    balances: Mapping[str, Balance]
+    beyond: Mapping[str, float]  # kelvin outside the evidence, by season
+    checks: tuple[Check, ...]
+    gates: tuple[GateScore, ...]
+
+    @property
+    def passes(self) -> bool:
+        """Whether every gate that was judged passes."""
+        return all(gate.status in ("pass", "not_judged") for gate in self.gates)
+
+    @property
+    def first_obstacle(self) -> GateScore | None:
+        """The first gate that fails or cannot be decided, in the order of the gates."""
+        return next((gate for gate in self.gates if gate.status in ("fail", "undecided")), None)
+
+    @property
+    def probability(self) -> float:
+        """Lowest probability of any judged gate."""
+        known = [gate.probability for gate in self.gates if gate.probability is not None]
+        return min(known, default=0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """A case prepared for evaluation: inputs, one drawn sample, evidence of the flow curve."""
+
+    inputs: Inputs
+    sample: Sample
+    known: Evidence
+    seasons: tuple[str, ...] = SEASONS
+    enters: bool = True  # whether a plate can enter the container
+
+    @property
+    def computable(self) -> bool:
+        """Whether a balance can be computed at all."""
+        return self.enters and not self.inputs.missing and self.known.kind != "none"
+
+    @property
+    def abrasion(self) -> Abrasion:
+        """Abrasion class of the product."""
+        return abrasion_class(self.inputs)
+
+    def law(self, season: str, warm_to: float | None) -> tuple[FlowLaw, Array, float]:
+        """Flow law, temperature [K] and kelvin beyond the evidence in a season."""
+        temperature = self._temperature(season)
+        if warm_to is not None:
+            temperature = np.maximum(temperature, warm_to)
+        law, beyond = law_in_season(self.known, temperature, self.sample)
+        return law, temperature, float(np.max(beyond))
+
+    def _temperature(self, season: str) -> Array:
+        name = {"winter": "low", "norm": "norm", "summer": "high"}.get(season)
+        if name is None:
+            return np.full_like(self.sample["product.density"], season_temperature(self.inputs, "norm"))
+        return self.sample[f"product.temperature.{name}"]
+
+
+def evaluate(problem: Problem, choice: Choice) -> Evaluation:
+    """Judge one arrangement over all samples and seasons of a problem."""
+    checks = static_checks(problem.inputs, choice)
+    balances: dict[str, Balance] = {}
+    beyond: dict[str, float] = {}
+    if problem.computable:
+        for season in problem.seasons:
+            law, temperature, outside = problem.law(season, choice.warm_to)
+            state = balance(problem.sample, law, temperature, choice, problem.abrasion)
+            balances[season], beyond[season] = state, outside
+            checks += season_checks(
+                problem.inputs, problem.sample, state, choice, problem.abrasion, season
+            )
+    gates = tuple(_score(gate, checks, problem) for gate in GATES)
+    return Evaluation(choice, balances, beyond, tuple(checks), gates)
+
+
+def _score(gate: str, checks: list[Check], problem: Problem) -> GateScore:
+    """Status of one gate: the joint probability of its checks in the worst season."""
+    own = [check for check in checks if check.gate == gate]
+    undecided = next((check for check in own if not check.decided), None)
+    if undecided is not None:
+        return GateScore(gate, "undecided", None, undecided)
+    failed = next((check for check in own if check.ok.size == 1 and not check.ok[0]), None)
+    if failed is not None:
+        return GateScore(gate, "fail", 0.0, failed)
+    if gate == "money":
+        return GateScore(gate, "not_judged", None, None)
+    if gate == "hygiene_zone":
+        return GateScore(gate, _hygiene(problem), None, None)
+    if not problem.computable and gate != "container_plate":
+        # behind a container no plate enters nothing more is judged; with answers missing it cannot be decided
+        return GateScore(gate, "undecided" if problem.enters else "not_judged", None, None)
+    return _numbers(gate, [check for check in own if check.ok.size > 1] or own)
+
+
+def _hygiene(problem: Problem) -> Status:
+    """Zone and flammability: a flammable product in an unstated zone cannot be decided."""
+    choices = problem.inputs.choices
+    zone = choices["site.zone"]
+    if choices["product.flammable"] and zone in (None, "unknown"):
+        return "undecided"
+    return "not_judged" if zone not in (None, "none", "unknown") else "pass"
+
+
+def _numbers(gate: str, checks: list[Check]) -> GateScore:
+    if not checks:
+        return GateScore(gate, "pass", None, None)
+    joint: dict[str, NDArray[np.bool_]] = {}
+    for check in checks:
+        joint[check.season] = joint.get(check.season, np.array(True)) & check.ok
+    chances = {season: float((ok[1:] if ok.size > 1 else ok).mean()) for season, ok in joint.items()}
+    worst = min(chances, key=lambda season: chances[season])
+    deciding = min(
+        (check for check in checks if check.season == worst),
+        key=lambda check: (check.probability, _relative_margin(check)),
+    )
+    chance = chances[worst]
+    status: Status = "pass" if chance >= PASSES else "fail" if chance <= FAILS else "undecided"
+    return GateScore(gate, status, chance, deciding)
+
+
+def _relative_margin(check: Check) -> float:
+    """Point margin over the limit, negative where it fails: orders checks of equal probability."""
+    value, limit = float(check.value[0]), float(check.limit[0])
+    scale = max(abs(limit), abs(value), 1e-12)
+    distance = abs(limit - value) / scale
+    return distance if bool(check.ok[0]) else -distance

@@ -1,0 +1,309 @@
+"""Figures: every computed number of an evaluation by its stable key, with band and explanation."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drumwright.basis.tables import read_toml
+from drumwright.flow.regime import metzner_reed
+from drumwright.machine.line.route import volume
+from drumwright.machine.pump.lance import attainable_flow, suction_loss
+from drumwright.machine.pump.motor import smallest_motor
+from drumwright.machine.pump.operate import stall_pressure
+from drumwright.product.one_point import extremes
+from drumwright.station.balance import Balance
+from drumwright.station.emptied import Residue, residue_of
+from drumwright.station.inputs import defaults
+from drumwright.study import checks
+from drumwright.study.evaluation import Evaluation, Problem
+from drumwright.study.register import Register
+from drumwright.study.result import Explanation, Figure
+
+Array = NDArray[np.float64]
+BAG_LINERS = ("loose_bag", "fitted_bag", "aseptic_bag")
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """One season of one evaluation: what figures are read from."""
+
+    problem: Problem
+    evaluation: Evaluation
+    season: str
+    state: Balance
+    left: Residue
+    motor: float
+
+
+Reader = Callable[[Scene], "Array | None"]
+
+_READERS: dict[str, Reader] = {
+    "product.temperature": lambda s: s.state.temperature,
+    "product.yield_stress": lambda s: np.asarray(s.state.law.yield_stress),
+    "product.consistency": lambda s: np.asarray(s.state.law.consistency),
+    "product.exponent": lambda s: np.asarray(s.state.law.exponent),
+    "plate.force": lambda s: s.state.force,
+    "plate.under_pressure": lambda s: s.state.under_plate_gauge,
+    "plate.speed": lambda s: s.state.plate_speed,
+    "feed.inlet_absolute": lambda s: s.state.inlet_absolute,
+    "feed.inlet_required": lambda s: s.state.inlet_required,
+    "feed.margin": lambda s: s.state.feed_margin,
+    "pump.speed": lambda s: s.state.pump.speed if _rotary(s) else None,
+    "pump.speed_limit": lambda s: s.state.pump.speed_limit if _rotary(s) else None,
+    "pump.slip": lambda s: s.state.pump_wanted.slip if _rotary(s) else None,
+    "pump.pressure_added": lambda s: s.state.pressure_added,
+    "pump.torque": lambda s: s.state.load.torque if _rotary(s) else None,
+    "pump.start_torque": lambda s: s.state.load.start_torque if _rotary(s) else None,
+    "pump.shaft_power": lambda s: s.state.load.shaft_power if _rotary(s) else None,
+    "pump.motor_required": lambda s: s.state.load.motor_required if _rotary(s) else None,
+    "pump.motor": lambda s: np.array([s.motor]) if _rotary(s) and math.isfinite(s.motor) else None,
+    "pump.sliding_speed": lambda s: s.state.load.sliding_speed if _rotary(s) else None,
+    "pump.suction_yield": lambda s: None if _rotary(s) else s.state.pump.suction_yield,
+    "pump.stall_pressure": lambda s: stall_pressure(
+        s.evaluation.choice.pump, s.motor, float(s.state.pump_wanted.speed[0]), s.problem.sample
+    )
+    if math.isfinite(s.motor)
+    else None,
+    "line.pipe_friction": lambda s: s.state.loss.pipe,
+    "line.hose_friction": lambda s: s.state.loss.hose,
+    "line.fittings": lambda s: s.state.loss.fittings,
+    "line.static": lambda s: s.state.loss.static,
+    "line.total": lambda s: s.state.running_gauge,
+    "line.yield_only": lambda s: s.state.yield_only,
+    "line.restart": lambda s: s.state.restart_gauge,
+    "line.allowed": lambda s: s.problem.sample["line.working_share"]
+    * checks.weakest_part(s.problem.inputs, s.problem.sample, s.evaluation.choice),
+    "line.velocity": lambda s: s.state.velocity,
+    "line.wall_shear_rate": lambda s: s.state.wall_shear_rate,
+    "line.reynolds": lambda s: _reynolds(s),
+    "line.volume": lambda s: volume(s.state.route),
+    "line.loss_per_shift": lambda s: volume(s.state.route) * s.problem.sample["enquiry.recipes_per_shift"],
+    "station.flow": lambda s: s.state.flow,
+    "station.change_time": lambda s: checks.change_time(s.problem.sample, s.evaluation.choice),
+    "station.cycle_time": lambda s: checks.cycle_time(s.problem.sample, s.state, s.evaluation.choice),
+    "station.drums_possible": lambda s: checks.drums_possible(
+        s.problem.sample, s.state, s.evaluation.choice
+    ),
+    "station.shift_time": lambda s: checks.shift_minutes(
+        s.problem.inputs, s.problem.sample, s.state, s.evaluation.choice
+    ),
+    "station.utilisation": lambda s: checks.utilisation(
+        s.problem.inputs, s.problem.sample, s.state, s.evaluation.choice
+    ),
+    "station.stations_needed": lambda s: _stations(s),
+    "people.hands_share": lambda s: checks.hands_share(
+        s.problem.inputs, s.problem.sample, s.evaluation.choice
+    )
+    if "enquiry.drums_per_shift" in s.problem.sample
+    else None,
+    "container.emptying_time": lambda s: s.state.emptying_time,
+    "stand.height": lambda s: checks.height(s.problem.sample, s.evaluation.choice),
+    "feed.passage_required": lambda s: _single(checks.required_passage(s.problem.inputs)),
+    "feed.passage_available": lambda s: _single(
+        min(checks.passages(s.problem.inputs, s.evaluation.choice).values())
+    ),
+    "residue.volume": lambda s: s.left.total,
+    "residue.share": lambda s: s.left.total / s.problem.sample["container.usable_volume"],
+    "residue.mass": lambda s: s.left.total * s.problem.sample["product.density"],
+    "residue.value": lambda s: s.left.total
+    * s.problem.sample["product.density"]
+    * s.problem.sample["product.price"],
+    "residue.chance_below_one_percent": lambda s: _single(
+        float((s.left.total[1:] < 0.01 * s.problem.sample["container.usable_volume"][1:]).mean())
+    ),
+    "residue.wanted_per_shift": lambda s: _wanted_residue(s),
+    "residue.flow_gap": lambda s: s.left.flow_gap,
+}
+# Figures that do not change with the season.
+ALL_SEASONS = frozenset(
+    {
+        "pump.motor", "line.static", "line.volume", "line.loss_per_shift", "station.change_time",
+        "people.hands_share", "stand.height", "feed.passage_required", "feed.passage_available",
+        "residue.wanted_per_shift", "product.exponent", "plate.force", "plate.under_pressure",
+        "line.allowed",
+    }
+) - {"product.exponent"}  # fmt: skip
+
+
+def _rotary(scene: Scene) -> bool:
+    return scene.evaluation.choice.pump.family == "progressing_cavity"
+
+
+def _single(value: float) -> Array | None:
+    return np.array([value]) if value > 0.0 else None
+
+
+def _reynolds(scene: Scene) -> Array:
+    state, law = scene.state, scene.state.law
+    stress = law.stress(state.wall_shear_rate)
+    density = scene.problem.sample["product.density"]
+    return np.asarray(metzner_reed(state.wanted_flow, state.route.bore, density, stress))
+
+
+def _stations(scene: Scene) -> Array | None:
+    choice = scene.evaluation.choice
+    one = scene.evaluation.choice if choice.stations == 1 else _with_one_station(choice)
+    used = checks.utilisation(scene.problem.inputs, scene.problem.sample, scene.state, one)
+    return None if used is None else np.ceil(used)
+
+
+def _with_one_station(choice: Any) -> Any:
+    from dataclasses import replace
+
+    return replace(choice, stations=1)
+
+
+def _wanted_residue(scene: Scene) -> Array | None:
+    sample = scene.problem.sample
+    if not {"enquiry.residue_wanted", "enquiry.drums_per_shift"} <= set(sample):
+        return None
+    return (
+        sample["enquiry.drums_per_shift"] * sample["container.usable_volume"] * sample["enquiry.residue_wanted"]
+    )
+
+
+def has_bag(problem: Problem) -> bool:
+    """Whether the container holds a bag; a food container of unknown liner is taken to (trade book 8b)."""
+    liner = problem.inputs.choices["container.liner"]
+    return liner in BAG_LINERS or (liner is None and bool(problem.inputs.choices["product.food"]))
+
+
+def scenes(problem: Problem, evaluation: Evaluation) -> list[Scene]:
+    """One scene for each season of an evaluation."""
+    if not evaluation.balances:
+        return []
+    required = max(
+        float(np.quantile(state.load.motor_required[1:], 0.95)) for state in evaluation.balances.values()
+    )
+    motor = smallest_motor(required)
+    bag = has_bag(problem)
+    return [
+        Scene(
+            problem,
+            evaluation,
+            season,
+            state,
+            residue_of(problem.sample, state, evaluation.choice, problem.abrasion, bag),
+            motor,
+        )
+        for season, state in evaluation.balances.items()
+    ]
+
+
+def table() -> Mapping[str, Mapping[str, Any]]:
+    """Rows of `data/figures.toml` by key."""
+    return read_toml("figures.toml")
+
+
+def figures_of(views: list[Scene], numbers: Register, prefix: str = "") -> list[Figure]:
+    """All figures of an evaluation; keys get a prefix for the recommended arrangement."""
+    found = []
+    for index, scene in enumerate(views):
+        for key, reader in _READERS.items():
+            if key in ALL_SEASONS and index > 0:
+                continue
+            values = reader(scene)
+            if values is None or not bool(np.isfinite(values[:1]).all()):
+                continue
+            season = "all" if key in ALL_SEASONS else scene.season
+            found.append(figure(prefix + key, key, values, season, numbers))
+    return found
+
+
+def figure(name: str, key: str, values: Array, season: str, numbers: Register) -> Figure:
+    """One figure from its samples, the point of likely values first."""
+    row = table()[key]
+    rest = values[1:] if values.size > 1 else values
+    rest = rest[np.isfinite(rest)]
+    low, middle, high = (float(v) for v in np.quantile(rest, (0.05, 0.5, 0.95))) if rest.size else (0, 0, 0)
+    return Figure(
+        name, row["kind"], float(values[0]), low, middle, high, "computed", season,
+        numbers.numbers(*row["rests"]), key,
+    )  # fmt: skip
+
+
+def lance_figures(problem: Problem, numbers: Register) -> list[Figure]:
+    """Suction through a lance for each season, where the container asks for one."""
+    if "enquiry.flow" not in problem.sample or problem.known.kind == "none":
+        return []
+    found = []
+    for season in problem.seasons:
+        law, _, _ = problem.law(season, None)
+        bore, length = problem.sample["machine.lance_bore"], problem.sample["machine.lance_length"]
+        loss = suction_loss(problem.sample["enquiry.flow"], bore, length, law)
+        flow = attainable_flow(problem.sample["model.lance_suction"], bore, length, law)
+        temperature = problem.law(season, None)[1]
+        for key, values in (
+            ("lance.suction_loss", loss), ("lance.attainable_flow", flow), ("product.temperature", temperature)
+        ):  # fmt: skip
+            found.append(figure(key, key, values, season, numbers))
+    return found
+
+
+def one_point_figures(problem: Problem, numbers: Register) -> list[Figure]:
+    """Ends of the band of a one-point viscosity over the line as asked."""
+    inputs = problem.inputs
+    if problem.known.kind != "one_point" or not problem.computable:
+        return []
+    length = inputs.likely("line.length") + inputs.likely("line.own_hose")
+    low, high = extremes(
+        inputs.likely("product.viscosity"), inputs.likely("enquiry.flow"), inputs.likely("line.bore"), length
+    )
+    values = {
+        "one_point.friction_lowest": low,
+        "one_point.friction_highest": high,
+        "one_point.friction_ratio": high / low,
+    }
+    return [figure(key, key, np.array([value]), "all", numbers) for key, value in values.items()]
+
+
+def explanations(found: list[Figure], problem: Problem) -> list[Explanation]:
+    """Explain each figure key once, with the point values put in."""
+    by_key: dict[str, Figure] = {}
+    for item in found:
+        if item.key == item.why and (item.key not in by_key or item.condition == "winter"):
+            by_key[item.key] = item
+    explained = []
+    for key in by_key:
+        row = table()[key]
+        put_in = []
+        for name in row["inputs"]:
+            if name in by_key:
+                put_in.append((name, by_key[name].kind, by_key[name].likely))
+            elif name in problem.inputs.estimates:
+                put_in.append((name, _kind_of(name), problem.inputs.likely(name)))
+        explained.append(
+            Explanation(key, row["equation"], row["source"], tuple(put_in), row["validity"], _inside(key, by_key))
+        )
+    return explained
+
+
+_KINDS = {
+    "enquiry.flow": "flow",
+    "line.bore": "diameter",
+    "line.length": "length",
+    "enquiry.drums_per_shift": "count",
+    "enquiry.residue_wanted": "fraction",
+    "product.viscosity": "viscosity",
+    "product.particles.size": "diameter",
+}
+
+
+def _kind_of(name: str) -> str:
+    row = defaults().get(name)
+    return row.kind if row else _KINDS.get(name, "ratio")
+
+
+def _inside(key: str, by_key: Mapping[str, Figure]) -> bool | None:
+    """Whether the figure lies inside its stated validity, where that can be told from numbers."""
+    if key.startswith("line.") and "friction" in key and "line.reynolds" in by_key:
+        return by_key["line.reynolds"].high < 2000.0
+    if key == "line.fittings" and "line.reynolds" in by_key:
+        return by_key["line.reynolds"].low > 20.0
+    return None

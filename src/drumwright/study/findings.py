@@ -1,0 +1,200 @@
+"""Turn checks and gates into findings: a sentence with its number and its limit."""
+
+from __future__ import annotations
+
+from drumwright.basis.phrases import Phrase, phrase
+from drumwright.machine.delivery.destination import is_judged
+from drumwright.machine.pump.stock import FAMILIES
+from drumwright.study.checks import Check, passages, required_passage
+from drumwright.study.evaluation import Evaluation, GateScore, Problem
+from drumwright.study.result import GATES, Finding, Gate
+from drumwright.study.topics import open_topics
+
+
+def gate_results(evaluation: Evaluation) -> tuple[Gate, ...]:
+    """Gates of an evaluation as they are shown, each with its deciding finding."""
+    return tuple(
+        Gate(
+            score.gate,
+            score.status,
+            score.probability,
+            finding_of(score.deciding, score, evaluation) if score.deciding is not None else None,
+            None,
+        )
+        for score in evaluation.gates
+    )
+
+
+def finding_of(check: Check, score: GateScore, evaluation: Evaluation) -> Finding:
+    """The finding of one check, in the season where it is worst."""
+    role = {"pass": "passed", "fail": "fail", "undecided": "undecided"}.get(score.status, "not_judged")
+    value, limit = float(check.value[0]), float(check.limit[0])
+    return Finding(
+        key=check.key,
+        role=role,  # type: ignore[arg-type]
+        gate=check.gate,
+        text=_sentence(check, value, limit, evaluation),
+        figure=check.figure,
+        value=value,
+        limit=limit,
+        kind=check.kind,
+        condition=check.season,
+        probability=check.probability if check.decided else None,
+    )
+
+
+def _sentence(check: Check, value: float, limit: float, evaluation: Evaluation) -> Phrase:
+    season = phrase(f"SEASON-{check.season}")
+    good = check.probability >= 0.95
+    if check.key == "container.entry":
+        return phrase("CHK-container.entry-ok" if good else "CHK-container.entry")
+    if check.key == "feed.passage":
+        return phrase("CHK-feed.passage-ok" if good else "CHK-feed.passage", value=value, limit=limit)
+    if check.key == "feed.inlet" and evaluation.choice.pump.family == "air_diaphragm" and not good:
+        state = evaluation.balances[check.season]
+        return phrase(
+            "CHK-feed.valves", season=season, value=value, limit=limit,
+            held=float(state.pump.suction_yield[0]),
+        )  # fmt: skip
+    return phrase(f"CHK-{check.key}", season=season, value=value, limit=limit)
+
+
+def obstacles(evaluation: Evaluation) -> list[Finding]:
+    """Every failed or undecided check, first gate first."""
+    found = []
+    for score in evaluation.gates:
+        if score.status not in ("fail", "undecided"):
+            continue
+        own = [c for c in evaluation.checks if c.gate == score.gate and c.probability < 0.95]
+        worst: dict[str, Check] = {}
+        for check in own:
+            if check.key not in worst or check.probability < worst[check.key].probability:
+                worst[check.key] = check
+        found += [finding_of(check, score, evaluation) for check in worst.values()]
+    order = {gate: index for index, gate in enumerate(GATES)}
+    return sorted(found, key=lambda item: order[item.gate])
+
+
+def passage_findings(problem: Problem, evaluation: Evaluation) -> list[Finding]:
+    """Each part of the path that is narrower than the largest piece asks for."""
+    need = required_passage(problem.inputs)
+    if need <= 0.0 or "line.bore" not in problem.inputs.estimates:
+        return []
+    return [
+        Finding(
+            f"feed.passage.{part}", "fail", "feed",
+            phrase("FND-passage", part=phrase(f"PART-{part}"), value=have, limit=need),
+            "feed.passage_available", have, need, "diameter",
+        )
+        for part, have in passages(problem.inputs, evaluation.choice).items()
+        if have < need
+    ]  # fmt: skip
+
+
+def line_findings(evaluation: Evaluation) -> list[Finding]:
+    """Yield-only pressure against what line and pump stand: the refusal line; and high-pressure cautions."""
+    found: list[Finding] = []
+    allowed = next((c for c in evaluation.checks if c.key == "pressure.running"), None)
+    if allowed is None:
+        return found
+    for season, state in evaluation.balances.items():
+        limit = float(allowed.limit[0])
+        alone = float(state.yield_only[0])
+        if alone > limit:
+            found.append(
+                Finding(
+                    "line.yield_only_above_limit", "fail", "pressure",
+                    phrase("FND-yield_only", season=phrase(f"SEASON-{season}"), value=alone, limit=limit),
+                    "line.yield_only", alone, limit, "pressure_difference", season,
+                )
+            )  # fmt: skip
+    return found
+
+
+def beyond_findings(evaluation: Evaluation) -> list[Finding]:
+    """Seasons whose temperature lies outside the evidence of the flow curve."""
+    return [
+        Finding(
+            "product.temperature_beyond_evidence", "condition" if outside > 10.0 else "note", "",
+            phrase("FND-beyond", season=phrase(f"SEASON-{season}"), value=outside),
+            "product.temperature", outside, 10.0, "temperature_difference", season,
+        )
+        for season, outside in evaluation.beyond.items()
+        if outside > 1.0
+    ]  # fmt: skip
+
+
+def not_judged(problem: Problem, others: list[str]) -> list[Finding]:
+    """What this version does not judge, each named as a condition.
+
+    Parameters
+    ----------
+    problem : Problem
+    others : list of str
+        Kinds of containers of the case that were left out.
+    """
+    inputs = problem.inputs
+    found = []
+    kind = inputs.choices["destination.kind"]
+    if kind is not None and not is_judged(kind):
+        found.append(_left_out("destination", phrase(f"KIND-{kind}")))
+    found += [_left_out("container", phrase(f"KIND-{other}")) for other in others]
+    wanted = inputs.choices["enquiry.pump_wanted"]
+    if wanted is not None and wanted not in FAMILIES:
+        found.append(_left_out("pump", phrase(f"KIND-{wanted}")))
+    if inputs.choices["enquiry.plate_wanted"] == "inflatable_seal":
+        found.append(_left_out("plate", phrase("KIND-inflatable_seal")))
+    if "enquiry.buffer_volume" in inputs.estimates:
+        found.append(_left_out("buffer", phrase("KIND-buffer")))
+    zone = inputs.choices["site.zone"]
+    if zone not in (None, "none", "unknown"):
+        found.append(_left_out("zone", phrase("KIND-zone")))
+    freezes = inputs.estimates.get("product.freezes_at")
+    if freezes is not None and freezes.likely > inputs.likely("product.temperature.low"):
+        found.append(_left_out("frozen", phrase("KIND-frozen")))
+    return found
+
+
+def _left_out(what: str, name: Phrase) -> Finding:
+    return Finding(
+        f"not_judged.{what}", "not_judged", "", phrase("FND-not_judged", name=name, what=phrase(f"PART-{what}"))
+    )
+
+
+def topic_conditions(problem: Problem, best: Evaluation | None) -> list[Finding]:
+    """Open R answers that stand as conditions of the verdict."""
+    return [
+        Finding(topic.key, "condition", "", phrase(f"MEANS-{topic.key}"))
+        for topic in open_topics(problem.inputs, problem.known, best)
+        if topic.condition
+    ]
+
+
+def change_conditions(problem: Problem, asked: Evaluation | None, best: Evaluation) -> list[Finding]:
+    """How the arrangement that passes differs from what was asked, as conditions."""
+    return [
+        Finding(f"change.{name}", "condition", "", text)
+        for name, text in changes(problem, asked, best)
+    ]
+
+
+def changes(problem: Problem, asked: Evaluation | None, best: Evaluation) -> list[tuple[str, Phrase]]:
+    """Differences between as asked and the arrangement that passes."""
+    choice, found = best.choice, []
+    inputs = problem.inputs
+    if choice.bore is not None:
+        found.append(("bore", phrase("CHG-bore", before=inputs.likely("line.bore"), after=choice.bore)))
+    if choice.pressure_class is not None:
+        found.append(("pressure_class", phrase("CHG-class", after=choice.pressure_class)))
+    if choice.warm_to is not None:
+        found.append(("warm", phrase("CHG-warm", after=choice.warm_to)))
+    asked_choice = asked.choice if asked else None
+    if asked_choice is None or choice.pump.family != asked_choice.pump.family:
+        found.append(("pump", phrase("CHG-pump", after=phrase(f"KIND-{choice.pump.family}"))))
+    if asked_choice is not None and choice.stand != asked_choice.stand:
+        found.append(("stand", phrase("CHG-stand", after=phrase(f"KIND-{choice.stand}"))))
+    if asked_choice is not None and choice.stations != asked_choice.stations:
+        found.append(("stations", phrase("CHG-stations", after=choice.stations)))
+    if choice.flow_factor != 1.0:
+        found.append(("flow", phrase("CHG-flow", after=choice.flow_factor * inputs.likely("enquiry.flow"))))
+    return found

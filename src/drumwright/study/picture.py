@@ -1,0 +1,127 @@
+"""The product's path as numbers: borders, pressure profile, pump curve against line curve."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drumwright.machine.line.route import line_loss
+from drumwright.machine.pump.operate import operate
+from drumwright.machine.pump.stock import rated_pressure
+from drumwright.product.law import FlowLaw
+from drumwright.station.balance import route_of
+from drumwright.study.checks import weakest_part
+from drumwright.study.figures import Scene
+from drumwright.study.result import Border, CurvePair, ProfilePoint
+
+Array = NDArray[np.float64]
+Band = tuple[float, float, float]
+
+
+def band(values: Array) -> Band:
+    """P5, point value and P95."""
+    rest = values[1:] if values.size > 1 else values
+    low, high = (float(v) for v in np.quantile(rest, (0.05, 0.95)))
+    return low, float(values[0]), high
+
+
+def borders(scene: Scene) -> tuple[Border, ...]:
+    """State of the product at each border of its path."""
+    state, sample = scene.state, scene.problem.sample
+    atmosphere, end = state.atmosphere, sample["destination.pressure"]
+    allowed = sample["line.working_share"] * weakest_part(
+        scene.problem.inputs, sample, scene.evaluation.choice
+    )
+    inlet = state.inlet_absolute - atmosphere
+    zero = np.zeros_like(atmosphere)
+    rows = (
+        ("surface", zero, None, "", None),
+        ("under_plate", state.under_plate_gauge, None, "", None),
+        ("pump_inlet", inlet, state.inlet_required, "minimum_absolute", state.feed_margin),
+        ("pump_outlet", state.running_gauge, allowed, "maximum_gauge", allowed - state.running_gauge),
+        ("line_end", end, None, "", None),
+        ("delivery", end, None, "", None),
+    )
+    flow, temperature = float(state.flow[0]), float(state.temperature[0])
+    return tuple(
+        Border(
+            key, band(gauge + atmosphere), band(gauge), flow, temperature,
+            None if limit is None else float(limit[0]), kind,  # type: ignore[arg-type]
+            None if margin is None else band(margin),
+        )
+        for key, gauge, limit, kind, margin in rows
+    )  # fmt: skip
+
+
+def profile(scene: Scene) -> tuple[ProfilePoint, ...]:
+    """Gauge pressure along the path; fittings and lift are spread over the customer's pipe."""
+    state, sample = scene.state, scene.problem.sample
+    end = sample["destination.pressure"]
+    hose, pipe = float(sample["line.own_hose"][0]), float(sample["line.length"][0])
+    after_hose = state.running_gauge - state.loss.hose
+    inlet = state.inlet_absolute - state.atmosphere
+    points = (
+        (-1.0, np.zeros_like(end), "surface"),
+        (-0.6, state.under_plate_gauge, "under_plate"),
+        (0.0, inlet, "pump_inlet"),
+        (0.0, state.running_gauge, "pump_outlet"),
+        (hose, after_hose, ""),
+        (hose + pipe, end, "line_end"),
+    )
+    return tuple(ProfilePoint(at, *band(values), label) for at, values, label in points)
+
+
+def curves(scene: Scene, points: int = 25) -> CurvePair:
+    """Line curve with its band, and the pump's curve at its operating speed, over flow."""
+    state, choice = scene.state, scene.evaluation.choice
+    flows = np.linspace(0.0, 1.6 * float(state.wanted_flow[0]), points)
+    low, likely, high = _line_curves(scene, flows)
+    pressures = np.linspace(0.0, 1.25 * max(float(high[-1]), 1.0e5), points)
+    pump_flow = _pump_flow(scene, pressures)
+    allowed = scene.problem.sample["line.working_share"][0] * weakest_part(
+        scene.problem.inputs, scene.problem.sample, choice
+    )
+    limit = min(float(allowed[0]), rated_pressure(choice.pump, scene.problem.abrasion))
+    return CurvePair(
+        tuple(flows.tolist()), tuple(likely.tolist()), tuple(low.tolist()), tuple(high.tolist()),
+        tuple(pump_flow.tolist()), tuple(pressures.tolist()),
+        float(state.flow[0]), float(state.outlet_gauge[0]), limit,
+    )  # fmt: skip
+
+
+def _line_curves(scene: Scene, flows: Array) -> tuple[Array, Array, Array]:
+    """P5, point and P95 of the line's pressure at each flow, from 256 samples and the point."""
+    sample = {key: values[:257] for key, values in scene.problem.sample.items()}
+    law = scene.state.law
+    short = FlowLaw(*(np.asarray(part)[:257] for part in (law.yield_stress, law.consistency, law.exponent)))
+    route = route_of(sample, scene.evaluation.choice)
+    rows = []
+    for flow in flows:
+        loss = line_loss(route, np.full(257, flow), sample["product.density"], short)
+        rows.append(sample["destination.pressure"] + loss.total)
+    table = np.asarray(rows)
+    low, high = np.quantile(table[:, 1:], (0.05, 0.95), axis=1)
+    return low, table[:, 0], high
+
+
+def _pump_flow(scene: Scene, pressures: Array) -> Array:
+    """Flow of the pump at its operating speed against a gauge pressure, at the point values."""
+    state, choice = scene.state, scene.evaluation.choice
+    count = pressures.size
+    sample = {key: np.full(count, values[0]) for key, values in scene.problem.sample.items()}
+    law = FlowLaw(*(float(np.asarray(p)[0]) for p in (state.law.yield_stress, state.law.consistency, state.law.exponent)))
+    wanted = np.full(count, float(state.wanted_flow[0]))
+    inlet = np.full(count, float(state.inlet_absolute[0]))
+    atmosphere = np.full(count, float(state.atmosphere[0]))
+    operation = operate(
+        choice.pump, scene.problem.abrasion, wanted, inlet, atmosphere + pressures, atmosphere,
+        sample["product.density"], law, sample,
+    )  # fmt: skip
+    if choice.pump.family == "progressing_cavity":
+        running = float(state.pump.speed[0]) * choice.pump.displacement
+        return np.maximum(running - operation.slip, 0.0)
+    air = np.minimum(sample["site.air_pressure"], choice.pump.maximum_pressure)
+    return np.asarray(choice.pump.free_flow * np.sqrt(np.maximum(1.0 - pressures / air, 0.0)))
+
+
+__all__ = ["band", "borders", "curves", "profile"]

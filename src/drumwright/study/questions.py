@@ -1,0 +1,69 @@
+"""Which open answers are worth asking for first: what decides the verdict before what changes a size."""
+
+from __future__ import annotations
+
+from drumwright.basis.phrases import Phrase, phrase
+from drumwright.study.register import Register
+from drumwright.study.result import Assumption, Question
+
+# Questions that belong together in one sentence to the customer; the first key present leads.
+_GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("flow_curve", ("topic.flow_curve", "one_point.shear_rate", "one_point.exponent", "one_point.yield_share")),
+    ("temperature", ("topic.temperature", "topic.core_temperature", "product.temperature.low",
+                     "product.temperature.norm", "topic.winter_temperature")),
+    ("closed", ("topic.stop_pattern", "topic.closed_destination", "topic.inlet_limits")),
+    ("container", ("topic.container_kind", "topic.container_change", "topic.diameters")),
+    ("liner", ("topic.liner", "topic.liner_behaviour", "model.liner_residue")),
+    ("cure", ("topic.cure",)),
+    ("damage", ("topic.damage_test",)),
+    ("allergen", ("topic.allergen",)),
+    ("abrasion", ("topic.quartz", "topic.abrasion")),
+    ("zone", ("topic.flammable", "topic.safety_sheet")),
+    ("restart", ("product.restart_factor",)),
+    ("route", ("line.own_hose", "line.fittings_diameters", "line.rise")),
+    ("demand", ("enquiry.flow",)),
+)  # fmt: skip
+# Model quantities are ours to narrow by a trial, not the customer's to answer.
+_OURS = ("model.", "machine.")
+
+
+def questions(numbers: Register, missing: frozenset[str]) -> tuple[Question, ...]:
+    """Rank all open answers; the first three are asked first.
+
+    Notes
+    -----
+    Missing answers without any default come first, then R before A before G; inside a flag the answers that
+    enter the decision (computed) before the letters, then the order of the gates.
+    """
+    found: list[tuple[tuple[int, int, int], str, Phrase, Phrase, Assumption | None, tuple[str, ...]]] = []
+    for key in sorted(missing):
+        found.append(((-1, 0, 0), key, phrase(f"ASK-{key}"), phrase("BECAUSE-missing"), None, ()))
+    seen: set[str] = set()
+    for row in numbers.assumptions:
+        group = next((name for name, keys in _GROUPS if row.field in keys), row.field)
+        if group in seen or row.field.startswith(_OURS) and row.flag != "R":
+            continue
+        seen.add(group)
+        together = tuple(
+            a.number for a in numbers.assumptions
+            if a.field == row.field or any(name == group and a.field in keys for name, keys in _GROUPS)
+        )  # fmt: skip
+        because = _because(row)
+        rank = ("RAG".index(row.flag), 0 if row.flag_from == "computed" else 1, _place(group))
+        found.append((rank, row.field, row.ask, because, row, together))
+    found.sort(key=lambda item: item[0])
+    return tuple(
+        Question(index, key, ask, because, row.flag if row else "R", numbers_)
+        for index, (_, key, ask, because, row, numbers_) in enumerate(found, 1)
+    )
+
+
+def _place(group: str) -> int:
+    names = [name for name, _ in _GROUPS]
+    return names.index(group) if group in names else len(names)
+
+
+def _because(row: Assumption) -> Phrase:
+    if row.effect_high is not None and row.flag != "G":
+        return row.effect_high.text
+    return phrase(f"BECAUSE-{row.flag}")

@@ -1,0 +1,218 @@
+"""The assumption register: every default and weakly known input, numbered, with its flag and its effect."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from drumwright.basis.estimate import WEAK_BASES, Estimate
+from drumwright.basis.phrases import phrase
+from drumwright.station.inputs import Inputs, defaults
+from drumwright.study.evaluation import Evaluation, Problem
+from drumwright.study.result import Assumption, Effect, Flag
+from drumwright.study.search import search
+from drumwright.study.topics import Topic, open_topics
+from drumwright.study.variants import Outcome, Variant, block_problem, outcomes
+
+# Kinds of a case field that is no default but weakly known (basis assumed, from memory, common practice).
+_EXTRA_KINDS = {"enquiry.flow": "flow", "line.bore": "diameter", "line.length": "length"}
+STEP_SEED = 101  # own stream of the re-runs
+
+
+@dataclass(frozen=True, slots=True)
+class Register:
+    """Assumptions in order, and what rule (c) of the verdict needs to know."""
+
+    assumptions: tuple[Assumption, ...]
+    deciding: str  # field whose range no single arrangement covers, or ""
+
+    def numbers(self, *keys: str) -> tuple[str, ...]:
+        """Numbers of the assumptions on these fields."""
+        return tuple(a.number for a in self.assumptions if a.field in keys)
+
+
+def register(problem: Problem, best: Evaluation | None, seed: int) -> Register:
+    """Number the assumptions and compute their flags.
+
+    Parameters
+    ----------
+    problem : Problem
+        Full problem.
+    best : Evaluation or None
+        The arrangement the answer rests on; None where nothing can be computed.
+    seed : int
+        Seed of the case.
+
+    Notes
+    -----
+    Flag of an input that enters a computed figure (design decision 3.2): re-run at low and high; verdict,
+    pump family or seal changes: R; a size step (motor, bore, pump, pressure class) changes: A; else G.
+    """
+    keys = _weak_keys(problem.inputs)
+    ends = {key: problem.inputs.estimates[key] for key in keys}
+    flags: dict[str, tuple[Flag, Effect | None, Effect | None]] = {}
+    deciding = ""
+    if best is not None and best.balances:
+        flags, deciding = _computed(problem, best, ends, seed)
+    topics = open_topics(problem.inputs, problem.known, best)
+    rows: list[Assumption] = []
+    for key in keys:
+        rows.append(_numeric(key, ends[key], problem.inputs, flags.get(key)))
+    rows += [_topic(topic) for topic in topics]
+    order = {"R": 0, "A": 1, "G": 2}
+    rows.sort(key=lambda row: order[row.flag])
+    numbered = tuple(_renumber(row, index) for index, row in enumerate(rows, 1))
+    return Register(numbered, deciding)
+
+
+def _renumber(row: Assumption, index: int) -> Assumption:
+    from dataclasses import replace
+
+    return replace(row, number=f"A-{index:03d}")
+
+
+def _weak_keys(inputs: Inputs) -> list[str]:
+    """Numeric inputs that are defaults or weakly known, in the order of the defaults table."""
+    used = []
+    for key, estimate in inputs.estimates.items():
+        default = key in inputs.defaulted
+        weak = estimate.basis in WEAK_BASES and (key in defaults() or key in _EXTRA_KINDS)
+        if (default or weak) and _relevant(key, inputs):
+            used.append(key)
+    place = {key: index for index, key in enumerate(defaults())}
+    return sorted(used, key=lambda key: place.get(key, -1))
+
+
+def _relevant(key: str, inputs: Inputs) -> bool:
+    """Leave out defaults that play no part in this case."""
+    estimate = inputs.estimates[key]
+    if key.startswith("machine.lance"):
+        return inputs.choices["container.kind"] in ("tight_head_drum", "rigid_ibc")
+    if key == "model.suction_net":
+        return inputs.choices["enquiry.pump_wanted"] == "air_diaphragm"
+    if key == "model.lance_suction":
+        return inputs.choices["container.kind"] in ("tight_head_drum", "rigid_ibc")
+    if key == "model.change_fixed" and "enquiry.change_time" in inputs.estimates:
+        return False
+    if key in ("enquiry.recipes_per_shift", "container.hoops", "destination.pressure"):
+        return False
+    if key == "enquiry.cleaning_time":
+        return inputs.likely("enquiry.recipes_per_shift") > 1.0
+    if key == "model.liner_residue":
+        return _liner_is_bag(inputs)
+    return estimate.has_spread
+
+
+def _liner_is_bag(inputs: Inputs) -> bool:
+    liner = inputs.choices["container.liner"]
+    return liner in ("loose_bag", "fitted_bag", "aseptic_bag") or (
+        liner is None and bool(inputs.choices["product.food"])
+    )
+
+
+def _computed(
+    problem: Problem, best: Evaluation, ends: dict[str, Estimate], seed: int
+) -> tuple[dict[str, tuple[Flag, Effect | None, Effect | None]], str]:
+    variants = [Variant("", 0.0)]
+    for key, estimate in ends.items():
+        variants += [Variant(key, estimate.low), Variant(key, estimate.high)]
+    results = outcomes(problem, best.choice, variants, seed + STEP_SEED)
+    base, found, deciding = results[0], {}, ""
+    for index, key in enumerate(ends):
+        low, high = results[1 + 2 * index], results[2 + 2 * index]
+        flags, lost = [], False
+        for outcome in (low, high):
+            flag, nothing_passes = _flag(problem, best, base, outcome, seed)
+            flags.append(flag)
+            lost = lost or nothing_passes
+        flag = min(flags, key="RAG".index)
+        if key.startswith("one_point.") and problem.known.kind == "one_point":
+            flag = "R"
+        if lost and key in defaults() and defaults()[key].flag == "R" and not deciding:
+            deciding = key
+        found[key] = (flag, _effect(base, low), _effect(base, high))
+    return found, deciding
+
+
+def _flag(
+    problem: Problem, best: Evaluation, base: Outcome, outcome: Outcome, seed: int
+) -> tuple[Flag, bool]:
+    """Flag of one end, and whether nothing passes there."""
+    if best.passes and outcome.probability < 0.90:
+        inputs = problem.inputs.with_estimate(
+            outcome.variant.key,
+            problem.inputs.estimates[outcome.variant.key].at(outcome.variant.value),
+        )
+        other, _ = search(block_problem(problem, inputs, seed), None, limit=80)
+        if other is None:
+            return "R", True
+        same = other.choice.pump.family == best.choice.pump.family
+        return ("A", False) if same else ("R", False)
+    if not best.passes and outcome.probability >= 0.95:
+        return "R", False
+    if (outcome.motor, outcome.pressure_class) != (base.motor, base.pressure_class):
+        return "A", False
+    return "G", False
+
+
+def _effect(base: Outcome, outcome: Outcome) -> Effect:
+    if outcome.probability < 0.90 <= base.probability:
+        text = phrase("EFF-003", before=base.running, after=outcome.running)
+    elif (outcome.motor, outcome.pressure_class) != (base.motor, base.pressure_class):
+        text = phrase(
+            "EFF-002",
+            before=base.running,
+            after=outcome.running,
+            motor=min(outcome.motor, 1e6),
+            pressure_class=min(outcome.pressure_class, 1e8),
+        )
+    else:
+        text = phrase("EFF-001", before=base.running, after=outcome.running)
+    return Effect(outcome.variant.value, None, text)
+
+
+def _numeric(
+    key: str, estimate: Estimate, inputs: Inputs, computed: tuple[Flag, Effect | None, Effect | None] | None
+) -> Assumption:
+    row = defaults().get(key)
+    flag: Flag = computed[0] if computed else (row.flag if row else "A")  # type: ignore[assignment]
+    return Assumption(
+        number="",
+        field=key,
+        meaning=phrase(f"MEANS-{key}"),
+        kind=row.kind if row else _EXTRA_KINDS[key],
+        low=estimate.low,
+        likely=estimate.likely,
+        high=estimate.high,
+        choice="",
+        basis=estimate.basis,
+        source=row.source if row and key in inputs.defaulted else estimate.note,
+        owner=row.owner if row else "customer",
+        flag=flag,
+        flag_from="computed" if computed else "trade",
+        closed=False,
+        effect_low=computed[1] if computed else None,
+        effect_high=computed[2] if computed else None,
+        ask=phrase(f"ASK-{key}"),
+    )
+
+
+def _topic(topic: Topic) -> Assumption:
+    return Assumption(
+        number="",
+        field=topic.key,
+        meaning=phrase(f"MEANS-{topic.key}"),
+        kind="",
+        low=None,
+        likely=None,
+        high=None,
+        choice=topic.taken,
+        basis=topic.basis,
+        source=topic.source,
+        owner=topic.owner,
+        flag=topic.flag,
+        flag_from="trade",
+        closed=False,
+        effect_low=None,
+        effect_high=None,
+        ask=phrase(f"ASK-{topic.key}"),
+    )

@@ -1,0 +1,147 @@
+"""Open answers that enter no computed figure: the letter of the trade book stands (design decision 3.2).
+
+Each topic has a condition on the inputs, never on a product or a name.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from drumwright.machine.delivery.destination import is_closed
+from drumwright.station.inputs import Inputs
+from drumwright.station.rheology import Evidence
+from drumwright.study.evaluation import Evaluation
+from drumwright.study.result import Flag
+
+Test = Callable[[Inputs, Evidence, "Evaluation | None"], bool]
+
+
+@dataclass(frozen=True, slots=True)
+class Topic:
+    """An open answer: what is taken meanwhile, and who can close it."""
+
+    key: str
+    flag: Flag
+    taken: str  # key of a choice sentence, "" where nothing can be taken
+    basis: str
+    source: str
+    owner: str
+    condition: bool  # whether it stands as a condition of the verdict
+    test: Test
+
+
+def _choice(name: str) -> Test:
+    return lambda inputs, known, best: inputs.choices[name] is None
+
+
+def _bag(inputs: Inputs) -> bool:
+    return inputs.choices["container.liner"] in ("loose_bag", "fitted_bag", "aseptic_bag")
+
+
+def _number(inputs: Inputs, key: str, above: float = 0.0) -> bool:
+    estimate = inputs.estimates.get(key)
+    return estimate is not None and estimate.high > above
+
+
+def _warmed(inputs: Inputs, known: Evidence, best: Evaluation | None) -> bool:
+    """Drums stand colder than the hall, or the answer counts on warming them."""
+    if best is not None and best.choice.warm_to is not None:
+        return True
+    low, hall = inputs.likely("product.temperature.low"), inputs.likely("site.hall_temperature")
+    stated = "product.temperature.low" not in inputs.defaulted
+    return stated and "site.hall_temperature" not in inputs.defaulted and hall - low > 5.0
+
+
+def _seasonal(inputs: Inputs, known: Evidence, best: Evaluation | None) -> bool:
+    low = inputs.estimates["product.temperature.low"]
+    spread = inputs.likely("product.temperature.norm") - low.likely
+    given = "product.temperature.low" not in inputs.defaulted
+    return given and low.basis != "measured" and spread > 3.0 and not _warmed(inputs, known, best)
+
+
+def _closed(inputs: Inputs, known: Evidence, best: Evaluation | None) -> bool:
+    return is_closed(inputs.choices["destination.kind"] or "open_tank")
+
+
+def _single_curve(inputs: Inputs, known: Evidence, best: Evaluation | None) -> bool:
+    return len(known.points) == 1 and _spread(inputs) > 3.0
+
+
+def _spread(inputs: Inputs) -> float:
+    return inputs.likely("product.temperature.high") - inputs.likely("product.temperature.low")
+
+
+_SEP = "trade book 1.3"
+TOPICS: tuple[Topic, ...] = (
+    Topic("topic.container_kind", "R", "TAKEN-straight_drum", "assumed", "trade book 1.2", "customer", True,
+          lambda i, k, b: i.choices["container.kind"] is None),
+    Topic("topic.container_change", "R", "TAKEN-none", "assumed", "trade book 1.2", "customer, supplier", False,
+          lambda i, k, b: i.choices["container.kind"] in ("tight_head_drum", "rigid_ibc")),
+    Topic("topic.warm_up", "A", "TAKEN-none", "assumed", "trade book 2.6", "customer", False,
+          lambda i, k, b: i.choices["container.kind"] in ("tight_head_drum", "rigid_ibc")
+          and _spread_of_evidence(k) > 5.0),
+    Topic("topic.liner", "R", "TAKEN-liner", "assumed", "trade book 1.2, 8b", "customer", True,
+          lambda i, k, b: i.choices["container.liner"] is None),
+    Topic("topic.liner_behaviour", "R", "TAKEN-none", "common_practice", "trade book 8b", "trial", True,
+          lambda i, k, b: _bag(i)),
+    Topic("topic.diameters", "R", "TAKEN-none", "assumed", "trade book 1.2", "customer", True,
+          lambda i, k, b: i.choices["container.kind"] == "conical_drum"
+          and not i.choices["container.diameters_measured"]),
+    Topic("topic.flow_curve", "R", "TAKEN-none", "assumed", "trade book 1.1", "customer laboratory", True,
+          lambda i, k, b: k.kind == "none"),
+    Topic("topic.single_curve", "A", "TAKEN-energy", "assumed", "trade book 1.1", "customer laboratory", False,
+          _single_curve),
+    Topic("topic.particles", "A", "TAKEN-no_particles", "assumed", "trade book 1.1", "customer", False,
+          lambda i, k, b: "product.particles.size" not in i.estimates
+          and i.product.particles is None),
+    Topic("topic.abrasion", "A", "TAKEN-not_abrasive", "assumed", "trade book 1.1", "customer", False,
+          lambda i, k, b: i.choices["product.abrasive"] is None
+          and "product.filler_share" not in i.estimates),
+    Topic("topic.quartz", "R", "TAKEN-abrasive", "common_practice", "trade book 1.1", "customer", True,
+          lambda i, k, b: _number(i, "product.filler_share") or _number(i, "product.quartz_share")),
+    Topic("topic.damage_test", "R", "TAKEN-none", "common_practice", "trade book 1.1", "customer", True,
+          lambda i, k, b: "product.particles.size" in i.estimates
+          and ("product.particles.damage_limit" in i.estimates or bool(i.choices["product.shear_sensitive"]))),
+    Topic("topic.allergen", "R", "TAKEN-wet_clean", "common_practice", "trade book 1.1, 2.7", "customer", True,
+          lambda i, k, b: bool(i.choices["product.allergens"])),
+    Topic("topic.seal_detectable", "A", "TAKEN-detectable", "common_practice", "trade book 1.1", "customer",
+          False, lambda i, k, b: bool(i.choices["product.food"])),
+    Topic("topic.separation", "A", "TAKEN-not_separating", "assumed", "trade book 1.1; physics book 12",
+          "customer laboratory", False,
+          lambda i, k, b: i.choices["product.separates_under_pressure"] is None and k.yields),
+    Topic("topic.cure", "R", "TAKEN-stop", "assumed", "trade book 1.1", "customer", True,
+          lambda i, k, b: i.choices["product.cures_with"] not in (None, "nothing")),
+    Topic("topic.isocyanate", "A", "TAKEN-training", "published", "REACH Annex XVII entry 74", "customer",
+          False, lambda i, k, b: _number(i, "product.isocyanate_share", 0.001)),
+    Topic("topic.flammable", "R", "TAKEN-not_flammable", "assumed", "trade book 1.1", "customer", True,
+          lambda i, k, b: i.choices["product.flammable"] is None and not i.choices["product.food"]
+          and i.choices["site.zone"] != "none"),
+    Topic("topic.safety_sheet", "A", "TAKEN-sheet", "assumed", "trade book 1.1", "customer", False,
+          lambda i, k, b: not i.choices["product.safety_sheet_seen"]),
+    Topic("topic.materials", "A", "TAKEN-no_elastomer", "assumed", "trade book 1.1", "customer", False,
+          lambda i, k, b: True),
+    Topic("topic.core_temperature", "R", "TAKEN-core", "assumed", "trade book 1.1, 2.6", "customer", True,
+          _warmed),
+    Topic("topic.winter_temperature", "A", "TAKEN-winter", "customer", "trade book 1.1", "customer", False,
+          _seasonal),
+    Topic("topic.temperature", "R", "TAKEN-none", "assumed", "trade book 1.1", "customer", True,
+          lambda i, k, b: {"product.temperature.low", "product.temperature.norm"} <= i.defaulted),
+    Topic("topic.closed_destination", "R", "TAKEN-stop30", "assumed", _SEP, "customer", True, _closed),
+    Topic("topic.stop_pattern", "R", "TAKEN-stop30", "assumed", _SEP, "customer", True,
+          lambda i, k, b: _closed(i, k, b) and not i.choices["destination.stop_pattern_known"]),
+    Topic("topic.inlet_limits", "R", "TAKEN-inlet", "assumed", _SEP, "customer", True,
+          lambda i, k, b: _closed(i, k, b) and "destination.inlet_pressure_high" not in i.estimates),
+    Topic("topic.anchoring", "A", "TAKEN-no_anchor", "assumed", "trade book 1.4", "customer", False,
+          lambda i, k, b: not i.choices["site.anchoring"]),
+)  # fmt: skip
+
+
+def _spread_of_evidence(known: Evidence) -> float:
+    ends = known.measured_range
+    return ends[1] - ends[0] if ends else 0.0
+
+
+def open_topics(inputs: Inputs, known: Evidence, best: Evaluation | None) -> list[Topic]:
+    """Topics that are open in this case, in the order of the table."""
+    return [topic for topic in TOPICS if topic.test(inputs, known, best)]

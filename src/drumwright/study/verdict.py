@@ -1,0 +1,176 @@
+"""The verdict by the written rules (design decision 3.5), the first rule that holds, and what may go out today."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from drumwright.basis.phrases import Phrase, phrase
+from drumwright.machine.container.drum import plate_entry
+from drumwright.machine.pump.motor import smallest_motor
+from drumwright.product.one_point import EXPONENT_BAND, SHEAR_RATE_BAND, YIELD_SHARE_BAND
+from drumwright.station.inputs import draw
+from drumwright.study.evaluation import FAILS, Evaluation, Problem, evaluate
+from drumwright.study.register import Register
+from drumwright.study.result import Finding, Offer, Verdict
+from drumwright.study.variants import needed_class
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """Verdict with the gate that decided as asked, its reason, and what may go out."""
+
+    verdict: Verdict
+    gate: str
+    reason: Phrase
+    offer: Offer
+    offer_reason: Phrase
+
+
+@dataclass(frozen=True, slots=True)
+class Ends:
+    """Sizes that the two ends of a one-point band ask for."""
+
+    classes: tuple[float, float]  # pressure class [Pa(g)]
+    motors: tuple[float, float]  # rated power [W]
+    running: tuple[float, float]  # running pressure [Pa(g)]
+
+    @property
+    def differ(self) -> bool:
+        """Whether the ends need different pressure classes or motors (rule (a))."""
+        return self.classes[0] != self.classes[1] or self.motors[0] != self.motors[1]
+
+
+def band_ends(problem: Problem, asked: Evaluation) -> Ends | None:
+    """Sizes at the two ends of a one-point viscosity whose shear rate is unknown; None otherwise."""
+    unknown = "one_point.shear_rate" in problem.inputs.defaulted
+    if problem.known.kind != "one_point" or not unknown or not problem.computable:
+        return None
+    sample = {key: np.full(2, values[0]) for key, values in draw(problem.inputs, 1, 0).items()}
+    sample["one_point.shear_rate"] = np.array(SHEAR_RATE_BAND)
+    sample["one_point.exponent"] = np.array(EXPONENT_BAND)
+    sample["one_point.yield_share"] = np.array(YIELD_SHARE_BAND[::-1])
+    found = evaluate(replace(problem, sample=sample, seasons=("norm",)), asked.choice)
+    state = found.balances["norm"]
+    share = sample["line.working_share"]
+    running, motor = state.running_gauge, state.load.motor_required
+    return Ends(
+        (needed_class(float(running[0] / share[0])), needed_class(float(running[1] / share[1]))),
+        (smallest_motor(float(motor[0])), smallest_motor(float(motor[1]))),
+        (float(running[0]), float(running[1])),
+    )
+
+
+def decide(
+    problem: Problem,
+    asked: Evaluation | None,
+    best: Evaluation | None,
+    tried: Sequence[Evaluation],
+    numbers: Register,
+    conditions: Sequence[Finding],
+    obstacles: Sequence[Finding],
+    changes: Sequence[Phrase],
+) -> Decision:
+    """Apply the rules in their order.
+
+    Parameters
+    ----------
+    problem : Problem
+    asked : Evaluation or None
+        As asked; None where the wished pump family is not judged.
+    best : Evaluation or None
+        The arrangement that passes.
+    tried : sequence of Evaluation
+        Arrangements that failed in the search.
+    numbers : Register
+    conditions : sequence of Finding
+        Everything the verdict would rest on: changes, trials, open R answers, things not judged.
+    obstacles : sequence of Finding
+        What stops the arrangement as asked.
+    changes : sequence of Phrase
+        What the passing arrangement changes.
+    """
+    entry = plate_entry(problem.inputs.choices["container.kind"] or "straight_drum")
+    gate = _gate(asked)
+    if entry == "cannot_enter":
+        return _refuse(problem, "container_plate", phrase("VER-refuse-entry"))
+    if entry == "not_judged":
+        return _ask("container_plate", phrase("VER-ask-container"))
+    if not problem.computable:
+        return _ask(_missing_gate(problem), phrase("VER-ask-missing", what=_missing(problem)))
+    if best is None and _hopeless(asked, tried):
+        return _refuse(problem, gate or "pressure", phrase("VER-refuse-none", why=_first(obstacles)))
+    ends = band_ends(problem, asked) if asked is not None else None
+    if ends is not None and ends.differ:
+        text = phrase("VER-ask-band", low=ends.running[0], high=ends.running[1])
+        return _ask(gate or "pressure", text)
+    if numbers.deciding:
+        text = phrase("VER-ask-range", what=phrase(f"MEANS-{numbers.deciding}"))
+        return _ask(gate or "feed", text)
+    if best is None:
+        return _ask(gate or "pressure", phrase("VER-ask-spread", why=_first(obstacles)))
+    return _possible(problem, asked, gate, numbers, conditions, obstacles, changes)
+
+
+def _possible(
+    problem: Problem,
+    asked: Evaluation | None,
+    gate: str,
+    numbers: Register,
+    conditions: Sequence[Finding],
+    obstacles: Sequence[Finding],
+    changes: Sequence[Phrase],
+) -> Decision:
+    open_r = any(row.flag == "R" for row in numbers.assumptions)
+    if changes:
+        reason = phrase("VER-go_if-change", why=_first(obstacles), changes=list(changes))
+    elif conditions or open_r:
+        reason = phrase("VER-go_if-asked")
+    else:
+        reason = phrase("VER-go")
+    verdict: Verdict = "go" if not (changes or conditions or open_r) else "go_if"
+    left_out = any(item.role == "not_judged" for item in conditions)
+    why = "OFFER-open" if open_r else "OFFER-not_judged" if left_out else "OFFER-generic"
+    return Decision(verdict, gate, reason, "budget_letter", phrase(why))
+
+
+def _gate(asked: Evaluation | None) -> str:
+    """First gate the arrangement as asked fails, or that cannot be decided for it."""
+    if asked is None:
+        return "feed"
+    obstacle = asked.first_obstacle
+    return obstacle.gate if obstacle else ""
+
+
+def _refuse(problem: Problem, gate: str, reason: Phrase) -> Decision:
+    return Decision("refuse", gate, reason, "nothing", phrase("OFFER-refused"))
+
+
+def _ask(gate: str, reason: Phrase) -> Decision:
+    return Decision("ask_first", gate, reason, "budget_letter", phrase("OFFER-ask"))
+
+
+def _missing_gate(problem: Problem) -> str:
+    if problem.known.kind == "none" or "enquiry.flow" in problem.inputs.missing:
+        return "feed"
+    return "pressure"
+
+
+def _missing(problem: Problem) -> list[Phrase]:
+    return [phrase(f"MEANS-{key}") for key in sorted(problem.inputs.missing)]
+
+
+def _first(obstacles: Sequence[Finding]) -> Phrase:
+    failed = [item for item in obstacles if item.role in ("fail", "undecided")]
+    return failed[0].text if failed else phrase("VER-no_obstacle")
+
+
+def _hopeless(asked: Evaluation | None, tried: Sequence[Evaluation]) -> bool:
+    """Whether every arrangement tried fails some gate over the whole band."""
+    everything = [*tried, *([asked] if asked else [])]
+    return all(
+        any(gate.probability is not None and gate.probability <= FAILS for gate in found.gates)
+        for found in everything
+    )
