@@ -349,7 +349,7 @@ def _numbers(declaration: Declaration, raw: object) -> tuple[float, ...]:
     troubles: list[Trouble] = []
     for index, item in enumerate(raw):
         plain = isinstance(item, (int, float)) and not isinstance(item, bool)
-        if not plain or not math.isfinite(item):
+        if not plain or not -1e300 < item < 1e300:
             troubles += refuse("FLD-017", (index,), text=said(item)).troubles
         elif not declaration.hard[0] <= item <= declaration.hard[1]:
             low = quantities.plain(declaration.hard[0], trim=True)

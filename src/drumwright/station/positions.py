@@ -51,6 +51,7 @@ class Positions:
         path = self._with_indices(names)
         if node.type == "table_array_element":
             count = self._counts.get(path, 0)
+            self._found.setdefault(path, self._place(children[0]))
             self._counts[path] = count + 1
             path = (*path, count)
         self._found.setdefault(path, self._place(children[0]))

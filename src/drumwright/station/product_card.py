@@ -18,16 +18,20 @@ from drumwright.station.record_base import Record, custom
 Hardness = Literal["soft", "firm", "hard"]
 Cure = Literal["nothing", "moisture", "oxygen", "heat", "anaerobic", "second_component"]
 
-_COLD, _HOT = 200.0, 500.0  # K, refused outside
+_COLD, _HOT = 203.15, 473.15  # K, refused outside
 _SHARE = (0.0, 1.0)
 
 
 class TemperatureSpan(Record):
     """Product temperature in the container over the year."""
 
-    low: Estimate | None = quantity("temperature", "Coldest product, winter.", (_COLD, _HOT), (248.0, 343.0))
-    norm: Estimate | None = quantity("temperature", "Usual product.", (_COLD, _HOT), (263.0, 353.0))
-    high: Estimate | None = quantity("temperature", "Warmest product, summer.", (_COLD, _HOT), (273.0, 373.0))
+    low: Estimate | None = quantity(
+        "temperature", "Coldest product, winter.", (_COLD, _HOT), (248.15, 343.15)
+    )
+    norm: Estimate | None = quantity("temperature", "Usual product.", (_COLD, _HOT), (263.15, 353.15))
+    high: Estimate | None = quantity(
+        "temperature", "Warmest product, summer.", (_COLD, _HOT), (273.15, 373.15)
+    )
 
     @model_validator(mode="after")
     def _rising(self) -> Self:
@@ -43,7 +47,7 @@ class FlowCurve(Record):
     """A measured flow curve at one temperature."""
 
     temperature: Estimate | None = quantity(
-        "temperature", "Temperature of the sample while measured.", (_COLD, _HOT)
+        "temperature", "Temperature of the sample while measured.", (_COLD, _HOT), (253.15, 343.15)
     )
     shear_rate: tuple[float, ...] = numbers("Shear rates in rising order, plain numbers.", (1e-9, 1e9))
     stress: tuple[float, ...] = numbers("Shear stress at each shear rate, plain numbers.", (0.0, 1e12))
@@ -101,7 +105,9 @@ class FlowCurve(Record):
 class FlowModel(Record):
     """Parameters of a flow law at one temperature: stress = yield stress + consistency * rate ** exponent."""
 
-    temperature: Estimate | None = quantity("temperature", "Temperature they hold for.", (_COLD, _HOT))
+    temperature: Estimate | None = quantity(
+        "temperature", "Temperature they hold for.", (_COLD, _HOT), (253.15, 343.15)
+    )
     yield_stress: Estimate | None = quantity(
         "stress", "Stress below which nothing flows.", (0.0, 1e6), (0.0, 3000.0)
     )
@@ -137,7 +143,7 @@ class Product(Record):
         "shear_rate", "Shear rate at which that number was read.", (1e-6, 1e6), (0.01, 1000.0)
     )
     viscosity_temperature: Estimate | None = quantity(
-        "temperature", "Temperature at which that number was read.", (_COLD, _HOT), (253.0, 373.0)
+        "temperature", "Temperature at which that number was read.", (_COLD, _HOT), (253.15, 373.15)
     )
     flow_curve: tuple[FlowCurve, ...] = tables("Measured flow curves, one for each temperature.")
     model: tuple[FlowModel, ...] = tables("Parameters of a flow law, one set for each temperature.")
@@ -162,7 +168,7 @@ class Product(Record):
     shear_sensitive: bool | None = flag("Whether shear damages it.")
     flammable: bool | None = flag("Whether its vapour can burn.")
     flash_point: Estimate | None = quantity(
-        "temperature", "Lowest temperature at which its vapour can be lit.", (_COLD, 800.0)
+        "temperature", "Lowest temperature at which its vapour can be lit.", (_COLD, 773.15)
     )
     isocyanate_share: Estimate | None = quantity("fraction", "Share of free isocyanate by mass.", _SHARE)
     cures_with: Cure | None = choice("What makes it set for good.", Cure)
@@ -173,7 +179,7 @@ class Product(Record):
     sets_at: Estimate | None = quantity("temperature", "Temperature below which it sets.", (_COLD, _HOT))
     freezes_at: Estimate | None = quantity("temperature", "Temperature at which it freezes.", (_COLD, _HOT))
     maximum_temperature: Estimate | None = quantity(
-        "temperature", "Temperature it must never exceed.", (_COLD, 800.0)
+        "temperature", "Temperature it must never exceed.", (_COLD, 773.15)
     )
     separates_under_pressure: bool | None = flag("Whether liquid is pressed out of it.")
     allergens: tuple[str, ...] = texts("Allergens it contains.")

@@ -66,7 +66,7 @@ DestinationKind = Literal["open_tank", "closed_filler", "header", "batch_scale",
 Zone = Literal["none", "zone_0", "zone_1", "zone_2", "zone_20", "zone_21", "zone_22", "unknown"]
 Pallet = Literal["single", "four"]
 
-_COLD, _HOT = 200.0, 500.0  # K, refused outside
+_COLD, _HOT = 203.15, 473.15  # K, refused outside
 _SHARE = (0.0, 1.0)
 
 
@@ -247,10 +247,10 @@ class Site(Record):
     zone: Zone | None = choice("Explosion zone, as named by the plant.", Zone)
     wash_down: bool | None = flag("Whether the machine is washed down.")
     hall_temperature: Estimate | None = quantity(
-        "temperature", "Temperature of the hall in winter.", (_COLD, 350.0), (253.0, 323.0)
+        "temperature", "Temperature of the hall in winter.", (_COLD, 353.15), (253.15, 323.15)
     )
     store_temperature: Estimate | None = quantity(
-        "temperature", "Temperature of the store in winter.", (_COLD, 350.0), (238.0, 323.0)
+        "temperature", "Temperature of the store in winter.", (_COLD, 353.15), (238.15, 323.15)
     )
     pallet: Pallet | None = choice("How containers come: one, or four on a pallet.", Pallet)
     power: str | None = text("Electric supply.")
