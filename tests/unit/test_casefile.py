@@ -23,7 +23,7 @@ def problems_of(path: Path, settings: dict[str, str] | None = None) -> tuple[Pro
         load(path, settings or {})
     for problem in caught.value.problems:
         assert problem.what and problem.remedy and problem.file
-        assert str(problem).startswith(problem.file)
+        assert str(problem).startswith(problem.file.replace("\0", " "))
         assert "pydantic" not in str(problem) and "Traceback" not in str(problem)
     return caught.value.problems
 
@@ -202,6 +202,13 @@ def test_all_problems_come_at_once_in_the_order_of_the_file(file: Path) -> None:
     ]
 
 
+def test_what_the_user_wrote_cannot_steer_the_terminal(file: Path) -> None:
+    file.write_text(HEAD + '[container]\nkind = "a\\u001b[2J\\nb"\n["l\\ni"]\n', encoding="utf-8")
+    found = problems_of(file)
+    assert len(found) == 2
+    assert all(str(problem).isprintable() for problem in found)
+
+
 def test_problem_prints_on_one_line() -> None:
     problem = Problem("a.toml", 3, 1, "line.bore", "wrong", "this", "that")
     assert str(problem) == "a.toml:3: line.bore: wrong; allowed: this; do: that"
@@ -279,72 +286,6 @@ def test_file_is_no_field_where_no_card_may_stand(file: Path) -> None:
     assert problems_of(file)[0].field == "line.file"
 
 
-# ---- settings -------------------------------------------------------------------------------------------
-
-
-@pytest.fixture
-def two(file: Path) -> Path:
-    """A case with two products."""
-    file.write_text(f'{HEAD}[[product]]\nname = "other"\n[line]\nown_hose = "3 m"\n', encoding="utf-8")
-    return file
-
-
-@pytest.mark.parametrize(
-    ("path", "text", "expected"),
-    [
-        ("line.own_hose", "0 m", 0.0),
-        ("line.own_hose", "0", 0.0),
-        ("line.own_hose", '{low = "1 m", value = "2 m", high = "3 m"}', 2.0),
-        ("product[1].density", "1000 kg/m3", 1000.0),
-        ("product[0].temperature.low", "5 C", 278.15),
-        ("container.tare", "20 kg", 20.0),
-    ],
-)
-def test_settings_override(two: Path, path: str, text: str, expected: float) -> None:
-    from drumwright.station.records import get_field
-
-    case = load(two, {path: text})
-    assert get_field(case, path).likely == expected
-    assert case.digest != load(two).digest
-
-
-def test_settings_take_words(two: Path) -> None:
-    case = load(
-        two, {"line.existing": "yes", "container.kind": "pail", "case.seed": "7", "case.title": "A {b}"}
-    )
-    assert (case.line.existing, case.container[0].kind, case.case.seed, case.case.title) == (
-        True,
-        "pail",
-        7,
-        "A {b}",
-    )
-
-
-@pytest.mark.parametrize(
-    ("path", "text", "word"),
-    [
-        ("line.hose", "3 m", "own_hose"),
-        ("lime.bore", "DN65", "line.bore"),
-        ("product.density", "1000 kg/m3", "counted from 0"),
-        ("product[2].density", "1000 kg/m3", "index"),
-        ("line", "x", "line.length"),
-        ("product[0]", "x", "name the field"),
-        ("line.bore.low", "DN65", "field reference"),
-        ("line..bore", "DN65", "field reference"),
-        ("", "DN65", "field reference"),
-        ("line.bore", "{low =", "quotes"),
-        ("line.bore", "2 bar", "a length"),
-        ("product[0].temperature.low", "0", "0 °C"),
-        ("line.existing", "perhaps", "true"),
-        ("digest", "x", "field"),
-    ],
-)
-def test_settings_that_cannot_be_used_are_named(two: Path, path: str, text: str, word: str) -> None:
-    (problem,) = problems_of(two, {path: text})
-    assert (problem.file, problem.line) == ("setting", 0)
-    assert word in problem.remedy + problem.allowed
-
-
 # ---- warnings and template ------------------------------------------------------------------------------
 
 
@@ -405,3 +346,17 @@ def test_positions_are_built_only_for_problems(file: Path, monkeypatch: pytest.M
 def test_the_same_bytes_give_the_same_digest(file: Path) -> None:
     write_template(file)
     assert load(file).digest == load(file).digest
+
+
+def test_the_example_of_the_guide_is_a_case(file: Path) -> None:
+    guide = (Path(__file__).parents[2] / "docs" / "how-to-first-case.md").read_text(encoding="utf-8")
+    first, second = re.findall(r"```toml\n(.*?)```", guide, re.DOTALL)
+    file.write_text(first, encoding="utf-8")
+    assert load(file).product[0].flow_curve
+    (file.parent / "cards").mkdir()
+    (file.parent / "cards" / "tomato.toml").write_text(first.partition("[line]")[0], encoding="utf-8")
+    file.write_text(second, encoding="utf-8")
+    case = load(file)
+    assert case.product[0].temperature.low is not None
+    assert case.product[0].temperature.low.likely == pytest.approx(278.15)
+    assert case.product[0].temperature.norm is not None

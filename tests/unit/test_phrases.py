@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import pytest
 
 from drumwright.basis import phrases
@@ -32,7 +34,7 @@ def test_every_trouble_has_three_parts_and_a_remedy(key: str) -> None:
 
 
 @pytest.fixture
-def sentences(monkeypatch: pytest.MonkeyPatch) -> dict[str, str]:
+def sentences(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """Sentences of this test instead of the catalogue."""
     found = {
         "T-1": "Pressure {pressure:pressure_gauge} is above {limit:pressure_gauge/2} for {name:text}.",
@@ -44,7 +46,7 @@ def sentences(monkeypatch: pytest.MonkeyPatch) -> dict[str, str]:
     }
     monkeypatch.setattr(phrases, "sentence", lambda key, language="en": found[key])
     slots_of.cache_clear()
-    yield found
+    yield
     slots_of.cache_clear()
 
 

@@ -8,6 +8,7 @@ from fractions import Fraction
 import pytest
 
 from drumwright.basis import quantities, units
+from drumwright.basis.catalogue import DATA
 from drumwright.basis.errors import QuantityError
 from drumwright.basis.kinds import KINDS
 from drumwright.basis.quantities import number, read, show, to_display
@@ -279,7 +280,7 @@ def test_every_kind_is_complete_and_its_examples_can_be_read(kind: str) -> None:
 def test_pint_reads_the_same_definitions_and_agrees() -> None:
     """Oracle: pint, reading the same file by its own parser, for every unit and alias."""
     pint = pytest.importorskip("pint")
-    registry = pint.UnitRegistry(str(units.DATA / "units.txt"))
+    registry = pint.UnitRegistry(str(DATA / "units.txt"))
     names = {"length": "meter", "mass": "kilogram", "time": "second", "temperature": "kelvin"}
     assert len(units.definitions()) > 150
     for name, unit in units.definitions().items():

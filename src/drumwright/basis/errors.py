@@ -50,12 +50,13 @@ class Problem:
     remedy: str
 
     def __str__(self) -> str:
-        """Return ``file:line: field: what; allowed: ...; do: ...``."""
+        """Return ``file:line: field: what; allowed: ...; do: ...`` on one line, safe for a terminal."""
         place = f"{self.file}:{self.line}" if self.line else self.file
         field = f" {self.field}:" if self.field else ""
         allowed = f"; allowed: {self.allowed}" if self.allowed else ""
         remedy = f"; do: {self.remedy}" if self.remedy else ""
-        return f"{place}:{field} {self.what}{allowed}{remedy}"
+        line = f"{place}:{field} {self.what}{allowed}{remedy}"
+        return "".join(character if character.isprintable() else " " for character in line)
 
 
 class InputError(DrumwrightError):
