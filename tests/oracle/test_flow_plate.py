@@ -150,7 +150,7 @@ def test_wiper_film_newtonian_limit() -> None:
 
 @pytest.mark.parametrize("n", [0.35, 0.6, 1.0])
 def test_wiper_film_from_the_inlet_flow(n: float) -> None:
-    """The wall drags a sheared layer with a resting plug behind it, pressure gradient w; its flow is U h_f."""
+    """The wall drags a sheared layer below a resting plug, pressure gradient w; its flow is U h_f."""
     k, w, speed = 60.0, 1e7, 1e-3
 
     def drawn(z: float, depth: float) -> float:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from drumwright.flow.inverse import SLOT, excess_and_slope
+from drumwright.flow.inverse import SLOT, excess, excess_and_slope
 from drumwright.flow.numbers import (
     Array,
     Number,
@@ -49,7 +49,7 @@ def _checked(*values: ArrayLike) -> tuple[Array, ...]:
 
 
 def _wall_stress(per_width: Array, gap: Array, tau_y: Array, k: Array, n: Array) -> Array:
-    return tau_y + excess_and_slope(SLOT, viscous_stress(per_width, gap, k, n), tau_y, n)[0]
+    return tau_y + excess(SLOT, viscous_stress(per_width, gap, k, n), tau_y, n)
 
 
 def pressure_drop(
@@ -196,8 +196,8 @@ def smallest_gap(
     still = gap <= 0.0
     gap = np.where(still, 1.0, gap)
     for _ in range(GAP_STEPS):
-        excess, slope = excess_and_slope(SLOT, at_one * gap ** (-2.0 * n), tau_y, n)
-        load = plastic + np.sum(weight * excess, axis=0)
+        above, slope = excess_and_slope(SLOT, at_one * gap ** (-2.0 * n), tau_y, n)
+        load = plastic + np.sum(weight * above, axis=0)
         load = np.where(still, needed * gap, load)
         steep = 1.0 + 2.0 * np.sum(weight * slope, axis=0) / load
         gap = gap * (load / (needed * gap)) ** (1.0 / steep)

@@ -14,6 +14,7 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from drumwright.flow.numbers import Array
 
@@ -53,10 +54,8 @@ def steps_needed(exponent: Array) -> int:
     return 3 if exponent.size == 0 or exponent.max() <= 1.0 else 4
 
 
-def excess_and_slope(
-    passage: Passage, viscous: Array, yield_stress: Array, exponent: Array, steps: int | None = None
-) -> tuple[Array, Array]:
-    """Return wall stress above yield, and its derivative to the logarithm of the flow, both [Pa].
+def excess(passage: Passage, viscous: Array, yield_stress: Array, exponent: Array) -> Array:
+    """Return the wall stress above yield [Pa].
 
     Parameters
     ----------
@@ -66,30 +65,51 @@ def excess_and_slope(
         Wall stress the same flow would need without yield stress [Pa].
     yield_stress, exponent : ndarray
         [Pa], [-]; zero yield stress is the power law.
-    steps : int, optional
-        Newton steps; by default what rounding level needs.
+
+    Returns
+    -------
+    ndarray
+        Wall stress less yield stress [Pa]; exact to rounding also close to yield.
 
     Notes
     -----
     Start and step (Newton in logarithms, exponential as a Pade form) from the performance book, section B.
     Checked for exponents 0.05 to 2.5.
     """
-    n = exponent
+    plain, y = _solve(passage, viscous, yield_stress, exponent)
+    return np.where(plain, viscous + passage.offset(exponent) * yield_stress, yield_stress * y)
+
+
+def excess_and_slope(
+    passage: Passage, viscous: Array, yield_stress: Array, exponent: Array
+) -> tuple[Array, Array]:
+    """Return the wall stress above yield, as `excess`, and its derivative to ln(flow), both [Pa]."""
+    plain, y = _solve(passage, viscous, yield_stress, exponent)
+    above = np.where(plain, viscous + passage.offset(exponent) * yield_stress, yield_stress * y)
+    _, steepness = _evaluate(passage, y, exponent)
+    return above, exponent * np.where(plain, viscous, yield_stress * y / steepness)
+
+
+def _evaluate(passage: Passage, y: Array, n: Array) -> tuple[Array, Array]:
+    """Return u A(u, f) and d ln h/d ln y at y."""
+    f = 1.0 / (1.0 + y)
+    u = y * f
+    value, slope = passage.bracket(u, f, n)
+    return u * value, 1.0 + n * (f + y * slope / value)
+
+
+def _solve(
+    passage: Passage, viscous: Array, yield_stress: Array, n: Array
+) -> tuple[NDArray[np.bool_], Array]:
+    """Return where yield stress is too small to matter, and y elsewhere."""
     plain = yield_stress <= YIELD_IS_SMALL * viscous
-    scale = np.where(plain, 1.0, yield_stress)
-    s = np.maximum(np.where(plain, 1.0, viscous / scale), FLOW_IS_ZERO)
+    s = np.where(plain, 1.0, viscous / np.where(plain, 1.0, yield_stress))
+    s = np.maximum(s, FLOW_IS_ZERO)
     low = (s * passage.at_yield(n) ** -n) ** (1.0 / (n + 1.0))
     y = s + low / (1.0 + low / passage.offset(n))
-    for step in range((steps_needed(n) if steps is None else steps) + 1):
-        f = 1.0 / (1.0 + y)
-        u = y * f
-        value, slope = passage.bracket(u, f, n)
-        steepness = 1.0 + n * (f + y * slope / value)
-        if step == (steps_needed(n) if steps is None else steps):
-            break
-        miss = s / (y * (u * value) ** n) - 1.0
+    for _ in range(steps_needed(n)):
+        base, steepness = _evaluate(passage, y, n)
+        miss = s / (y * base**n) - 1.0
         q = 1.0 / steepness
         y = y * (1.0 + 0.5 * (q + 1.0) * miss) / (1.0 + 0.5 * (1.0 - q) * miss)
-    excess = np.where(plain, viscous + passage.offset(n) * yield_stress, yield_stress * y)
-    slope_log = np.where(plain, n * viscous, yield_stress * y * n / steepness)
-    return excess, slope_log
+    return plain, y

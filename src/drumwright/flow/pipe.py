@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from drumwright.flow.inverse import PIPE, excess_and_slope
+from drumwright.flow.inverse import PIPE, excess
 from drumwright.flow.numbers import (
     Array,
     Number,
@@ -63,20 +63,20 @@ def flow_from_wall_stress(
 
 
 def _flow(tau_w: Array, bore: Array, tau_y: Array, k: Array, n: Array) -> Array:
-    excess = np.maximum(tau_w - tau_y, 0.0)
+    above = np.maximum(tau_w - tau_y, 0.0)
     safe = np.where(tau_w > 0.0, tau_w, 1.0)
-    u, f = excess / safe, np.minimum(tau_y / safe, 1.0)
+    u, f = above / safe, np.minimum(tau_y / safe, 1.0)
     series = u * (u / (3.0 * n + 1.0) + 2.0 * f / (2.0 * n + 1.0)) + f * f / (n + 1.0)
-    return np.asarray(0.125 * np.pi * bore**3 * n * (excess / k) ** (1.0 / n) * u * series)
+    return np.asarray(0.125 * np.pi * bore**3 * n * (above / k) ** (1.0 / n) * u * series)
 
 
-def _excess(flow: Array, bore: Array, tau_y: Array, k: Array, n: Array) -> tuple[Array, Array]:
-    """Return the wall stress above yield [Pa] and its slope to ln(flow), after checking the range."""
+def _excess(flow: Array, bore: Array, tau_y: Array, k: Array, n: Array) -> Array:
+    """Return the wall stress above yield [Pa], after checking the range."""
     require_not_negative("flow", flow)
     require_positive("diameter", bore)
     require_law(tau_y, k, n)
     viscous = k * ((3.0 * n + 1.0) / n * flow / (0.125 * np.pi * bore**3)) ** n
-    return excess_and_slope(PIPE, viscous, tau_y, n)
+    return excess(PIPE, viscous, tau_y, n)
 
 
 def wall_stress(
@@ -113,7 +113,7 @@ def wall_stress(
     (`drumwright.flow.inverse`): relative error below 1e-14 for exponents 0.05 to 2.5.
     """
     flow, bore, tau_y, k, n = arrays(flow_rate, diameter, yield_stress, consistency, exponent)
-    return finish(tau_y + _excess(flow, bore, tau_y, k, n)[0])
+    return finish(tau_y + _excess(flow, bore, tau_y, k, n))
 
 
 def pressure_drop(
@@ -151,7 +151,7 @@ def pressure_drop(
     """
     flow, bore, long, tau_y, k, n = arrays(flow_rate, diameter, length, yield_stress, consistency, exponent)
     require_not_negative("length", long)
-    return finish(4.0 * long / bore * (tau_y + _excess(flow, bore, tau_y, k, n)[0]))
+    return finish(4.0 * long / bore * (tau_y + _excess(flow, bore, tau_y, k, n)))
 
 
 def flow_rate(
@@ -217,8 +217,8 @@ def wall_shear_rate(
         If a value is out of its range.
     """
     flow, bore, tau_y, k, n = arrays(flow_rate, diameter, yield_stress, consistency, exponent)
-    excess = _excess(flow, bore, tau_y, k, n)[0]
-    return finish(np.asarray((excess / k) ** (1.0 / n)))
+    above = _excess(flow, bore, tau_y, k, n)
+    return finish(np.asarray((above / k) ** (1.0 / n)))
 
 
 def apparent_viscosity(
@@ -251,8 +251,8 @@ def apparent_viscosity(
     """
     flow, bore, tau_y, k, n = arrays(flow_rate, diameter, yield_stress, consistency, exponent)
     require_positive("flow", flow)
-    excess = _excess(flow, bore, tau_y, k, n)[0]
-    return finish(np.asarray((tau_y + excess) * (excess / k) ** (-1.0 / n)))
+    above = _excess(flow, bore, tau_y, k, n)
+    return finish(np.asarray((tau_y + above) * (above / k) ** (-1.0 / n)))
 
 
 def flow_slope(
@@ -331,8 +331,8 @@ def centre_velocity(
     require_positive("wall stress", tau_w)
     require_positive("diameter", bore)
     require_law(tau_y, k, n)
-    excess = np.maximum(tau_w - tau_y, 0.0)
-    return finish(0.5 * bore * n / (n + 1.0) * (excess / k) ** (1.0 / n) * excess / tau_w)
+    above = np.maximum(tau_w - tau_y, 0.0)
+    return finish(0.5 * bore * n / (n + 1.0) * (above / k) ** (1.0 / n) * above / tau_w)
 
 
 def yield_only_pressure(yield_stress: ArrayLike, length: ArrayLike, diameter: ArrayLike) -> Number:

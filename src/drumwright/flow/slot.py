@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from drumwright.flow.inverse import SLOT, excess_and_slope
+from drumwright.flow.inverse import SLOT, excess
 from drumwright.flow.numbers import (
     Array,
     Number,
@@ -54,11 +54,11 @@ def flow_per_width(
     require_not_negative("wall stress", tau_w)
     require_positive("gap", height)
     require_law(tau_y, k, n)
-    excess = np.maximum(tau_w - tau_y, 0.0)
+    above = np.maximum(tau_w - tau_y, 0.0)
     safe = np.where(tau_w > 0.0, tau_w, 1.0)
     f = np.minimum(tau_y / safe, 1.0)
     shape = n / (2.0 * n + 1.0) * (1.0 + n / (n + 1.0) * f)
-    return finish(0.5 * height**2 * shape * (excess / k) ** (1.0 / n) * excess / safe)
+    return finish(0.5 * height**2 * shape * (above / k) ** (1.0 / n) * above / safe)
 
 
 def viscous_stress(per_width: Array, gap: Array, consistency: Array, exponent: Array) -> Array:
@@ -103,5 +103,4 @@ def wall_stress(
     require_not_negative("flow per width", q)
     require_positive("gap", height)
     require_law(tau_y, k, n)
-    excess, _ = excess_and_slope(SLOT, viscous_stress(q, height, k, n), tau_y, n)
-    return finish(tau_y + excess)
+    return finish(tau_y + excess(SLOT, viscous_stress(q, height, k, n), tau_y, n))
