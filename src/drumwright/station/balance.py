@@ -132,7 +132,12 @@ def route_of(sample: Sample, choice: Choice) -> Route:
 
 
 def balance(
-    sample: Sample, law: FlowLaw, temperature: Array, choice: Choice, abrasion: Abrasion
+    sample: Sample,
+    law: FlowLaw,
+    temperature: Array,
+    choice: Choice,
+    abrasion: Abrasion,
+    settle: bool = True,
 ) -> Balance:
     """Settle plate, pump and line for one arrangement in one season.
 
@@ -148,6 +153,8 @@ def balance(
         The arrangement.
     abrasion : str
         clean, mild or abrasive: caps on sliding speed and stage pressure.
+    settle : bool
+        False counts a flow that is not reached as none, which is enough for pass or fail.
 
     Notes
     -----
@@ -161,8 +168,11 @@ def balance(
     state = machine.at(wanted)
     flow, reached = wanted, state
     if np.any(state.pump.excess < 0.0):
-        flow = machine.settle(wanted, state.pump.excess)
-        reached = machine.at(flow)
+        if settle:
+            flow = machine.settle(wanted, state.pump.excess)
+            reached = machine.at(flow)
+        else:
+            flow = np.where(state.pump.excess < 0.0, 0.0, wanted)
     restarting = restart(route, law, sample["product.restart_factor"], sample["product.density"])
     restarting = restarting + sample["destination.pressure"]
     added = state.outlet_gauge - state.inlet_gauge

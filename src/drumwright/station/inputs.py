@@ -266,19 +266,23 @@ def dimensions() -> tuple[str, ...]:
     return tuple(sorted(case_only | set(defaults())))
 
 
+_CONDITIONS = ("product.temperature.", "line.pressure_class")
+
+
 def draw(inputs: Inputs, count: int, seed: int) -> dict[str, Array]:
     """Sample all inputs: the point of likely values first, then `count` scrambled Sobol points.
 
     Returns
     -------
     dict of ndarray, shape (count + 1,)
-        Temperatures are conditions, not samples: they stay at their likely value.
+        Conditions and choices (temperatures, the pressure class) are not samples: they stay at their likely
+        value; the register re-runs them at their ends.
     """
     rows = {key: index for index, key in enumerate(dimensions())}
     uniform = scrambled_sobol(count, len(rows), seed)
     sample = {}
     for key, estimate in inputs.estimates.items():
-        if key.startswith("product.temperature.") or not estimate.has_spread:
+        if key.startswith(_CONDITIONS) or not estimate.has_spread:
             sample[key] = np.full(count + 1, estimate.likely)
         else:
             values = np.empty(count + 1)

@@ -52,6 +52,7 @@ class Judgement:
 
     name: str
     problem: Problem
+    coarse: Problem  # the same with a small sample
     asked: Evaluation | None
     best: Evaluation | None
     tried: tuple[Evaluation, ...]
@@ -69,7 +70,7 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
     problem, numbers = answer.problem, answer.numbers
     shown = list(answer.best_scenes or answer.asked_scenes)
     figures = _figures(answer)
-    rules = trade_rules.air_pump_for_abrasives(problem) if answer.asked_scenes else []
+    rules = trade_rules.air_pump_for_abrasives(answer.coarse) if answer.asked_scenes else []
     rules += trade_rules.lip_plate_residue(shown)
     rules += trade_rules.residue_wanted(shown)
     notes = found_in.line_findings(answer.asked) if answer.asked else []
@@ -99,7 +100,7 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
         curves=tuple((s.season, curves(s)) for s in shown if s.season != "summer"),  # type: ignore[misc]
         residue=_residue(shown),
         assumptions=numbers.assumptions,
-        questions=questions(numbers, problem.inputs.missing),
+        questions=questions(numbers, problem.inputs.missing if problem.enters else frozenset()),
         hazards=hazards(problem, recommended or answer.asked),
         explanations=tuple(explanations(figures, problem)),
         fits=_fits(problem),

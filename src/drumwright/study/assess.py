@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from drumwright.basis.estimate import Estimate
 from drumwright.basis.quantities import read
 from drumwright.machine.container.drum import plate_entry
+from drumwright.station.arrangement import Choice
 from drumwright.station.inputs import Inputs, draw, resolve
 from drumwright.station.records import Case, Container, Product
 from drumwright.station.rheology import evidence
@@ -17,7 +18,7 @@ from drumwright.study.evaluation import Evaluation, Problem, evaluate
 from drumwright.study.figures import scenes
 from drumwright.study.register import register
 from drumwright.study.result import DutyVerdict, Finding, Result, Verdict
-from drumwright.study.search import as_asked, search
+from drumwright.study.search import Found, as_asked, search
 from drumwright.study.verdict import decide
 
 DEFAULT_SEED = 20260101
@@ -110,39 +111,38 @@ def _judge(case: Case, pair: Pair, left_out: list[str], samples: int, at: str | 
     coarse = replace(full, sample=draw(inputs, SEARCH_SAMPLES, seed))
     asked_coarse = as_asked(coarse)
     asked = evaluate(full, asked_coarse.choice) if asked_coarse else None
-    best, tried = _best(full, coarse, asked)
-    numbers = register(full, best or asked, seed)
+    best, found = _best(full, coarse, asked)
+    numbers = register(full, asked, best, seed)
     obstacles = _obstacles(full, asked)
     changes = found_in.changes(full, asked, best) if best is not None and best is not asked else []
     conditions = _conditions(full, best or asked, changes, left_out)
     decision = decide(
-        full, asked, best, tried, numbers, conditions, obstacles, [text for _, text in changes]
+        full, asked, best, found, numbers, conditions, obstacles, [text for _, text in changes]
     )
     return Judgement(
-        name=pair.name, problem=full, asked=asked, best=best, tried=tuple(tried), numbers=numbers,
+        name=pair.name, problem=full, coarse=coarse, asked=asked, best=best, tried=found.tried, numbers=numbers,
         obstacles=tuple(obstacles), conditions=tuple(conditions), changes=tuple(changes), decision=decision,
         asked_scenes=tuple(scenes(full, asked)) if asked else (),
         best_scenes=tuple(scenes(full, best)) if best is not None and best is not asked else (),
     )  # fmt: skip
 
 
-def _best(
-    full: Problem, coarse: Problem, asked: Evaluation | None
-) -> tuple[Evaluation | None, list[Evaluation]]:
+def _best(full: Problem, coarse: Problem, asked: Evaluation | None) -> tuple[Evaluation | None, Found]:
     """The arrangement that passes with the full sample: as asked, or the cheapest change found."""
     if asked is not None and asked.passes and asked.balances:
-        return asked, []
-    found, tried = search(coarse, asked)
-    for _ in range(4):
-        if found is None:
-            return None, tried
-        confirmed = evaluate(full, found.choice)
+        return asked, Found(asked, (), True)
+    skip: list[Choice] = []
+    tried: list[Evaluation] = []
+    while True:
+        found = search(coarse, skip=skip)
+        tried += found.tried
+        if found.best is None or len(skip) >= 8:
+            return None, Found(None, tuple(tried), found.exhausted and found.best is None)
+        confirmed = evaluate(full, found.best.choice)
         if confirmed.passes:
-            return confirmed, tried
-        tried = [*tried, found]
-        found, more = search(coarse, asked, skip=[failed.choice for failed in tried])
-        tried += more
-    return None, tried
+            return confirmed, Found(confirmed, tuple(tried), True)
+        skip.append(found.best.choice)
+        tried.append(confirmed)
 
 
 def _at(inputs: Inputs, at: str | None) -> Inputs:
@@ -160,7 +160,8 @@ def _at(inputs: Inputs, at: str | None) -> Inputs:
 def _obstacles(problem: Problem, asked: Evaluation | None) -> list[Finding]:
     if asked is None:
         return [item for item in found_in.not_judged(problem, []) if item.key == "not_judged.pump"]
-    return found_in.obstacles(asked)
+    extra = found_in.lance_findings(problem) if not problem.enters else []
+    return [*found_in.obstacles(asked), *extra]
 
 
 def _conditions(

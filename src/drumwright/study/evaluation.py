@@ -84,7 +84,9 @@ class Problem:
         if warm_to is not None:
             temperature = np.maximum(temperature, warm_to)
         law, beyond = law_in_season(self.known, temperature, self.sample)
-        return law, temperature, float(np.max(beyond))
+        stated = self.inputs.product.viscosity_temperature is not None
+        outside = float(np.max(beyond)) if self.known.kind != "one_point" or stated else 0.0
+        return law, temperature, outside
 
     def _temperature(self, season: str) -> Array:
         name = {"winter": "low", "norm": "norm", "summer": "high"}.get(season)
@@ -93,19 +95,28 @@ class Problem:
         return self.sample[f"product.temperature.{name}"]
 
 
-def evaluate(problem: Problem, choice: Choice) -> Evaluation:
-    """Judge one arrangement over all samples and seasons of a problem."""
+def evaluate(problem: Problem, choice: Choice, quick: bool = False) -> Evaluation:
+    """Judge one arrangement over all samples and seasons of a problem.
+
+    Parameters
+    ----------
+    problem : Problem
+    choice : Choice
+    quick : bool
+        For a search: stop after the first season that does not pass, and do not settle lower flows.
+    """
     checks = static_checks(problem.inputs, choice)
     balances: dict[str, Balance] = {}
     beyond: dict[str, float] = {}
     if problem.computable:
         for season in problem.seasons:
             law, temperature, outside = problem.law(season, choice.warm_to)
-            state = balance(problem.sample, law, temperature, choice, problem.abrasion)
+            state = balance(problem.sample, law, temperature, choice, problem.abrasion, settle=not quick)
             balances[season], beyond[season] = state, outside
-            checks += season_checks(
-                problem.inputs, problem.sample, state, choice, problem.abrasion, season
-            )
+            own = season_checks(problem.inputs, problem.sample, state, choice, problem.abrasion, season)
+            checks += own
+            if quick and any(check.probability < PASSES for check in own):
+                break
     gates = tuple(_score(gate, checks, problem) for gate in GATES)
     return Evaluation(choice, balances, beyond, tuple(checks), gates)
 
@@ -140,7 +151,7 @@ def _hygiene(problem: Problem) -> Status:
 
 def _numbers(gate: str, checks: list[Check]) -> GateScore:
     if not checks:
-        return GateScore(gate, "pass", None, None)
+        return GateScore(gate, "not_judged", None, None)
     joint: dict[str, NDArray[np.bool_]] = {}
     for check in checks:
         joint[check.season] = joint.get(check.season, np.array(True)) & check.ok
@@ -148,14 +159,14 @@ def _numbers(gate: str, checks: list[Check]) -> GateScore:
     worst = min(chances, key=lambda season: chances[season])
     deciding = min(
         (check for check in checks if check.season == worst),
-        key=lambda check: (check.probability, _relative_margin(check)),
+        key=lambda check: (check.probability, relative_margin(check)),
     )
     chance = chances[worst]
     status: Status = "pass" if chance >= PASSES else "fail" if chance <= FAILS else "undecided"
     return GateScore(gate, status, chance, deciding)
 
 
-def _relative_margin(check: Check) -> float:
+def relative_margin(check: Check) -> float:
     """Point margin over the limit, negative where it fails: orders checks of equal probability."""
     value, limit = float(check.value[0]), float(check.limit[0])
     scale = max(abs(limit), abs(value), 1e-12)

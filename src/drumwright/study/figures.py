@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from drumwright.basis.statistics import quantiles
 from drumwright.basis.tables import read_toml
 from drumwright.flow.regime import metzner_reed
 from drumwright.machine.line.route import volume
@@ -179,7 +180,7 @@ def scenes(problem: Problem, evaluation: Evaluation) -> list[Scene]:
     if not evaluation.balances:
         return []
     required = max(
-        float(np.quantile(state.load.motor_required[1:], 0.95)) for state in evaluation.balances.values()
+        quantiles(state.load.motor_required[1:], 0.95)[0] for state in evaluation.balances.values()
     )
     motor = smallest_motor(required)
     bag = has_bag(problem)
@@ -221,7 +222,7 @@ def figure(name: str, key: str, values: Array, season: str, numbers: Register) -
     row = table()[key]
     rest = values[1:] if values.size > 1 else values
     rest = rest[np.isfinite(rest)]
-    low, middle, high = (float(v) for v in np.quantile(rest, (0.05, 0.5, 0.95))) if rest.size else (0, 0, 0)
+    low, middle, high = quantiles(rest, 0.05, 0.5, 0.95) if rest.size else (0.0, 0.0, 0.0)
     return Figure(
         name, row["kind"], float(values[0]), low, middle, high, "computed", season,
         numbers.numbers(*row["rests"]), key,

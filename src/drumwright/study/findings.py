@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.machine.delivery.destination import is_judged
+from drumwright.machine.pump.lance import attainable_flow, suction_loss
 from drumwright.machine.pump.stock import FAMILIES
 from drumwright.study.checks import Check, passages, required_passage
 from drumwright.study.evaluation import Evaluation, GateScore, Problem
@@ -56,7 +59,16 @@ def _sentence(check: Check, value: float, limit: float, evaluation: Evaluation) 
             "CHK-feed.valves", season=season, value=value, limit=limit,
             held=float(state.pump.suction_yield[0]),
         )  # fmt: skip
-    return phrase(f"CHK-{check.key}", season=season, value=value, limit=limit)
+    return check_sentence(check.key, value, limit, check.season)
+
+
+def check_sentence(key: str, value: float, limit: float, season: str) -> Phrase:
+    """The plain sentence of a check with its number and its limit."""
+    if key == "container.entry":
+        return phrase("CHK-container.entry")
+    if key == "feed.passage":
+        return phrase("CHK-feed.passage", value=value, limit=limit)
+    return phrase(f"CHK-{key}", season=phrase(f"SEASON-{season}"), value=value, limit=limit)
 
 
 def obstacles(evaluation: Evaluation) -> list[Finding]:
@@ -115,7 +127,7 @@ def beyond_findings(evaluation: Evaluation) -> list[Finding]:
     """Seasons whose temperature lies outside the evidence of the flow curve."""
     return [
         Finding(
-            "product.temperature_beyond_evidence", "condition" if outside > 10.0 else "note", "",
+            "product.temperature_beyond_evidence", "condition" if outside > 10.0 and season == "winter" else "note", "",
             phrase("FND-beyond", season=phrase(f"SEASON-{season}"), value=outside),
             "product.temperature", outside, 10.0, "temperature_difference", season,
         )
@@ -198,3 +210,39 @@ def changes(problem: Problem, asked: Evaluation | None, best: Evaluation) -> lis
     if choice.flow_factor != 1.0:
         found.append(("flow", phrase("CHG-flow", after=choice.flow_factor * inputs.likely("enquiry.flow"))))
     return found
+
+
+def lance_findings(problem: Problem) -> list[Finding]:
+    """The numbers behind a refusal: suction through a lance, and the ways out that are not this machine."""
+    if problem.known.kind == "none" or "enquiry.flow" not in problem.sample:
+        return []
+    sample, season = problem.sample, problem.seasons[0]
+    bore, length = sample["machine.lance_bore"], sample["machine.lance_length"]
+    law, _, _ = problem.law(season, None)
+    loss = float(suction_loss(sample["enquiry.flow"], bore, length, law)[0])
+    offered = float(sample["model.lance_suction"][0])
+    gives = float(attainable_flow(sample["model.lance_suction"], bore, length, law)[0])
+    text = phrase("FND-lance", season=phrase(f"SEASON-{season}"), value=loss, limit=offered, flow=gives)
+    role: Literal["fail", "note"] = "fail" if loss > offered else "note"
+    found = [Finding("lance.suction", role, "container_plate", text, "lance.suction_loss", loss, offered,
+                     "pressure_difference", season)]  # fmt: skip
+    found.append(Finding("way_out.container", "note", "container_plate", phrase("FND-way_container")))
+    warm = _warmest(problem)
+    if warm is not None and loss > offered:
+        law, _, _ = problem.law(season, warm)
+        easy = float(suction_loss(sample["enquiry.flow"], bore, length, law)[0])
+        if easy <= offered:
+            said = phrase("FND-way_warm", temperature=warm, value=easy)
+            found.append(Finding("way_out.warm", "note", "container_plate", said, "lance.suction_loss", easy,
+                                 offered, "pressure_difference"))  # fmt: skip
+    return found
+
+
+def _warmest(problem: Problem) -> float | None:
+    """Warmest temperature with evidence that the product bears [K]."""
+    ends = problem.known.measured_range
+    if ends is None:
+        return None
+    top = problem.inputs.estimates.get("product.maximum_temperature")
+    warm = ends[1] if top is None else min(ends[1], top.likely)
+    return warm if warm > problem.inputs.likely("product.temperature.norm") else None

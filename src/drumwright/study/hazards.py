@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from drumwright.basis.phrases import phrase
+from drumwright.basis.statistics import quantiles
 from drumwright.machine.delivery.destination import is_closed
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.result import Hazard
@@ -56,13 +57,7 @@ def hazards(problem: Problem, evaluation: Evaluation | None) -> tuple[Hazard, ..
 
 def _highest(evaluation: Evaluation) -> float:
     """Highest pressure the machine may see: running at P95, or the stall of a drive on a closed line."""
-    import numpy as np
-
-    return max(
-        float(np.quantile(state.running_gauge[1:], 0.95)) if state.running_gauge.size > 1
-        else float(state.running_gauge[0])
-        for state in evaluation.balances.values()
-    ) if evaluation.balances else 0.0  # fmt: skip
+    return max((quantiles(state.running_gauge, 0.95)[0] for state in evaluation.balances.values()), default=0.0)
 
 
 def _hazard(key: str) -> Hazard:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from drumwright.basis.statistics import quantiles
 from drumwright.machine.line.route import line_loss
 from drumwright.machine.pump.operate import operate
 from drumwright.machine.pump.stock import rated_pressure
@@ -21,7 +22,7 @@ Band = tuple[float, float, float]
 def band(values: Array) -> Band:
     """P5, point value and P95."""
     rest = values[1:] if values.size > 1 else values
-    low, high = (float(v) for v in np.quantile(rest, (0.05, 0.95)))
+    low, high = quantiles(rest, 0.05, 0.95)
     return low, float(values[0]), high
 
 

@@ -21,6 +21,7 @@ _GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("zone", ("topic.flammable", "topic.safety_sheet")),
     ("restart", ("product.restart_factor",)),
     ("route", ("line.own_hose", "line.fittings_diameters", "line.rise")),
+    ("feed_trial", ("model.feed_margin", "model.filling_factor")),
     ("demand", ("enquiry.flow",)),
 )  # fmt: skip
 # Model quantities are ours to narrow by a trial, not the customer's to answer.
@@ -64,6 +65,7 @@ def _place(group: str) -> int:
 
 
 def _because(row: Assumption) -> Phrase:
-    if row.effect_high is not None and row.flag != "G":
-        return row.effect_high.text
+    effects = [effect.text for effect in (row.effect_low, row.effect_high) if effect is not None]
+    if effects and row.flag != "G":
+        return max(effects, key=lambda text: ("EFF-001", "EFF-002", "EFF-004", "EFF-003").index(text.key))
     return phrase(f"BECAUSE-{row.flag}")

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 from drumwright.basis.estimate import WEAK_BASES, Estimate
 from drumwright.basis.phrases import phrase
+from drumwright.machine.container.drum import plate_entry
 from drumwright.station.inputs import Inputs, defaults
+from drumwright.station.rheology import Evidence
 from drumwright.study.evaluation import Evaluation, Problem
+from drumwright.study.findings import check_sentence
 from drumwright.study.result import Assumption, Effect, Flag
 from drumwright.study.search import search
 from drumwright.study.topics import Topic, open_topics
@@ -15,6 +19,8 @@ from drumwright.study.variants import Outcome, Variant, block_problem, outcomes
 
 # Kinds of a case field that is no default but weakly known (basis assumed, from memory, common practice).
 _EXTRA_KINDS = {"enquiry.flow": "flow", "line.bore": "diameter", "line.length": "length"}
+_BEHIND_A_BUNG = frozenset({"product.density", "product.temperature.low", "product.temperature.norm",
+                            "machine.lance_bore", "machine.lance_length", "model.lance_suction"})  # fmt: skip
 STEP_SEED = 101  # own stream of the re-runs
 
 
@@ -30,15 +36,17 @@ class Register:
         return tuple(a.number for a in self.assumptions if a.field in keys)
 
 
-def register(problem: Problem, best: Evaluation | None, seed: int) -> Register:
+def register(
+    problem: Problem, asked: Evaluation | None, best: Evaluation | None, seed: int
+) -> Register:
     """Number the assumptions and compute their flags.
 
     Parameters
     ----------
     problem : Problem
         Full problem.
-    best : Evaluation or None
-        The arrangement the answer rests on; None where nothing can be computed.
+    asked, best : Evaluation or None
+        As asked, and the arrangement that passes; None where there is none.
     seed : int
         Seed of the case.
 
@@ -47,12 +55,15 @@ def register(problem: Problem, best: Evaluation | None, seed: int) -> Register:
     Flag of an input that enters a computed figure (design decision 3.2): re-run at low and high; verdict,
     pump family or seal changes: R; a size step (motor, bore, pump, pressure class) changes: A; else G.
     """
-    keys = _weak_keys(problem.inputs)
+    best = best or asked
+    keys = _weak_keys(problem.inputs, problem.known)
+    if best is not None and best.choice.bore is not None and "line.pressure_class" in keys:
+        keys.remove("line.pressure_class")  # a new line: its class is ours to choose
     ends = {key: problem.inputs.estimates[key] for key in keys}
     flags: dict[str, tuple[Flag, Effect | None, Effect | None]] = {}
     deciding = ""
     if best is not None and best.balances:
-        flags, deciding = _computed(problem, best, ends, seed)
+        flags, deciding = _computed(problem, asked, best, ends, seed)
     topics = open_topics(problem.inputs, problem.known, best)
     rows: list[Assumption] = []
     for key in keys:
@@ -65,34 +76,40 @@ def register(problem: Problem, best: Evaluation | None, seed: int) -> Register:
 
 
 def _renumber(row: Assumption, index: int) -> Assumption:
-    from dataclasses import replace
-
     return replace(row, number=f"A-{index:03d}")
 
 
-def _weak_keys(inputs: Inputs) -> list[str]:
+def _weak_keys(inputs: Inputs, known: Evidence) -> list[str]:
     """Numeric inputs that are defaults or weakly known, in the order of the defaults table."""
     used = []
     for key, estimate in inputs.estimates.items():
         default = key in inputs.defaulted
         weak = estimate.basis in WEAK_BASES and (key in defaults() or key in _EXTRA_KINDS)
-        if (default or weak) and _relevant(key, inputs):
+        if (default or weak) and _relevant(key, inputs, known):
             used.append(key)
     place = {key: index for index, key in enumerate(defaults())}
     return sorted(used, key=lambda key: place.get(key, -1))
 
 
-def _relevant(key: str, inputs: Inputs) -> bool:
+def _relevant(key: str, inputs: Inputs, known: Evidence) -> bool:
     """Leave out defaults that play no part in this case."""
     estimate = inputs.estimates[key]
+    if plate_entry(inputs.choices["container.kind"] or "straight_drum") == "cannot_enter":
+        return key in _BEHIND_A_BUNG
     if key.startswith("machine.lance"):
         return inputs.choices["container.kind"] in ("tight_head_drum", "rigid_ibc")
+    if key == "product.activation_energy":
+        return known.kind == "one_point" or len(known.points) == 1
+    if key == "line.pressure_class":
+        return bool(inputs.choices["line.existing"])  # else the class is ours to choose
     if key == "model.suction_net":
         return inputs.choices["enquiry.pump_wanted"] == "air_diaphragm"
     if key == "model.lance_suction":
         return inputs.choices["container.kind"] in ("tight_head_drum", "rigid_ibc")
     if key == "model.change_fixed" and "enquiry.change_time" in inputs.estimates:
         return False
+    if key in ("model.change_arm", "model.pallet_exchange", "container.outside_diameter"):
+        return inputs.choices["enquiry.stand_wanted"] == "moving_arm"
     if key in ("enquiry.recipes_per_shift", "container.hoops", "destination.pressure"):
         return False
     if key == "enquiry.cleaning_time":
@@ -110,13 +127,20 @@ def _liner_is_bag(inputs: Inputs) -> bool:
 
 
 def _computed(
-    problem: Problem, best: Evaluation, ends: dict[str, Estimate], seed: int
+    problem: Problem,
+    asked: Evaluation | None,
+    best: Evaluation,
+    ends: dict[str, Estimate],
+    seed: int,
 ) -> tuple[dict[str, tuple[Flag, Effect | None, Effect | None]], str]:
     variants = [Variant("", 0.0)]
     for key, estimate in ends.items():
         variants += [Variant(key, estimate.low), Variant(key, estimate.high)]
     results = outcomes(problem, best.choice, variants, seed + STEP_SEED)
     base, found, deciding = results[0], {}, ""
+    plain: list[Outcome] | None = None
+    if asked is not None and asked is not best and asked.balances:
+        plain = outcomes(problem, asked.choice, variants, seed + STEP_SEED)
     for index, key in enumerate(ends):
         low, high = results[1 + 2 * index], results[2 + 2 * index]
         flags, lost = [], False
@@ -124,6 +148,8 @@ def _computed(
             flag, nothing_passes = _flag(problem, best, base, outcome, seed)
             flags.append(flag)
             lost = lost or nothing_passes
+        if plain is not None and _turns(plain[0], plain[1 + 2 * index], plain[2 + 2 * index]):
+            flags.append("A")  # at one end what was asked would do: a size step
         flag = min(flags, key="RAG".index)
         if key.startswith("one_point.") and problem.known.kind == "one_point":
             flag = "R"
@@ -131,6 +157,11 @@ def _computed(
             deciding = key
         found[key] = (flag, _effect(base, low), _effect(base, high))
     return found, deciding
+
+
+def _turns(base: Outcome, low: Outcome, high: Outcome) -> bool:
+    """Whether the arrangement as asked passes at one end and not as the case stands."""
+    return base.probability < 0.95 and max(low.probability, high.probability) >= 0.95
 
 
 def _flag(
@@ -142,10 +173,10 @@ def _flag(
             outcome.variant.key,
             problem.inputs.estimates[outcome.variant.key].at(outcome.variant.value),
         )
-        other, _ = search(block_problem(problem, inputs, seed), None, limit=80)
-        if other is None:
-            return "R", True
-        same = other.choice.pump.family == best.choice.pump.family
+        other = search(block_problem(problem, inputs, seed), limit=80)
+        if other.best is None:
+            return "R", other.exhausted
+        same = other.best.choice.pump.family == best.choice.pump.family
         return ("A", False) if same else ("R", False)
     if not best.passes and outcome.probability >= 0.95:
         return "R", False
@@ -156,14 +187,16 @@ def _flag(
 
 def _effect(base: Outcome, outcome: Outcome) -> Effect:
     if outcome.probability < 0.90 <= base.probability:
-        text = phrase("EFF-003", before=base.running, after=outcome.running)
+        text = phrase("EFF-003", check=check_sentence(outcome.failing, outcome.value, outcome.limit, outcome.season))
+    elif not (math.isfinite(outcome.motor) and math.isfinite(outcome.pressure_class)):
+        text = phrase("EFF-004", before=base.running, after=outcome.running)
     elif (outcome.motor, outcome.pressure_class) != (base.motor, base.pressure_class):
         text = phrase(
             "EFF-002",
             before=base.running,
             after=outcome.running,
-            motor=min(outcome.motor, 1e6),
-            pressure_class=min(outcome.pressure_class, 1e8),
+            motor=outcome.motor,
+            pressure_class=outcome.pressure_class,
         )
     else:
         text = phrase("EFF-001", before=base.running, after=outcome.running)

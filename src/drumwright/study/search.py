@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import product
 
@@ -11,15 +11,14 @@ from drumwright.machine.pump.stock import Pump, find, pumps
 from drumwright.station.arrangement import Choice, bores, plates, pressure_classes
 from drumwright.station.inputs import Inputs
 from drumwright.study.checks import required_passage
-from drumwright.study.evaluation import Evaluation, Problem, evaluate
+from drumwright.study.evaluation import PASSES, Evaluation, Problem, evaluate, relative_margin
 
 
-@dataclass(frozen=True, slots=True)
-class Candidate:
-    """An arrangement with its cost in steps of change against as asked (ordering only, no money)."""
-
-    cost: float
-    choice: Choice
+_Line = tuple[float, float | None, float | None]
+_Warm = tuple[float, float | None]
+_Stand = tuple[float, str, int]
+# Checks of the first arrangement tried that no other pump size can mend.
+_BEYOND_PUMPS = frozenset({"pressure.running", "pressure.restart", "stand.height", "rate.utilisation"})
 
 
 def asked_family(inputs: Inputs) -> str:
@@ -40,11 +39,14 @@ def as_asked(problem: Problem) -> Evaluation | None:
     family = asked_family(inputs)
     best: Evaluation | None = None
     for pump in _ordered_pumps(inputs, [p for p in pumps() if p.family == family], 1.0):
-        found = evaluate(problem, _asked_choice(inputs, pump))
+        found = evaluate(problem, _asked_choice(inputs, pump), quick=True)
         if found.passes:
             return found
         if best is None or _progress(found) > _progress(best):
             best = found
+        obstacle = found.first_obstacle
+        if obstacle is not None and obstacle.deciding is not None and obstacle.deciding.key in _BEYOND_PUMPS:
+            break
     return best
 
 
@@ -58,14 +60,16 @@ def _asked_choice(inputs: Inputs, pump: Pump) -> Choice:
     )
 
 
-def _progress(found: Evaluation) -> tuple[int, float]:
-    """How far an arrangement gets: gates passed in a row, then the chance at the obstacle."""
+def _progress(found: Evaluation) -> tuple[int, float, float]:
+    """How far an arrangement gets: gates passed in a row, the chance at the obstacle, then its margin."""
     passed = 0
     for gate in found.gates:
         if gate.status not in ("pass", "not_judged"):
-            return passed, gate.probability or 0.0
+            own = [c for c in found.checks if c.gate == gate.gate and c.probability < PASSES]
+            margin = sum(max(relative_margin(check), -10.0) for check in own)
+            return passed, gate.probability or 0.0, margin
         passed += 1
-    return passed, 1.0
+    return passed, 1.0, 0.0
 
 
 def smallest_port(inputs: Inputs) -> float:
@@ -75,99 +79,130 @@ def smallest_port(inputs: Inputs) -> float:
     return next((port for port in ports if port >= need), ports[-1])
 
 
-def search(
-    problem: Problem, asked: Evaluation | None, limit: int = 400, skip: Iterable[Choice] = ()
-) -> tuple[Evaluation | None, list[Evaluation]]:
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What a search came to."""
+
+    best: Evaluation | None
+    tried: tuple[Evaluation, ...]
+    exhausted: bool  # whether every candidate was evaluated or ruled out
+
+
+def search(problem: Problem, limit: int = 600, skip: Iterable[Choice] = ()) -> Found:
     """Find the cheapest change that passes every gate.
 
     Parameters
     ----------
     problem : Problem
         With a coarse sample: this evaluates many arrangements.
-    asked : Evaluation or None
-        As asked, for reference.
     limit : int
         Most arrangements to evaluate.
     skip : iterable of Choice
         Arrangements known to fail with a finer sample.
 
-    Returns
-    -------
-    tuple
-        The passing arrangement or None, and the failed ones in the order tried (for the rejected options).
-
     Notes
     -----
-    A failed check rules out every other candidate that shares what it depends on (`_bar`), so most of the
-    list is never evaluated; the bound is exact because the check does not depend on the rest.
+    A failed check rules out every other candidate that shares what it depends on (`_bars`), so most of the
+    list is never evaluated.
     """
     kind = problem.inputs.choices["container.kind"] or "straight_drum"
     if plate_entry(kind) != "enters" or not problem.computable:
-        return None, []
+        return Found(None, (), True)
     barred: set[tuple[object, ...]] = set()
     known_to_fail = set(skip)
     tried: list[Evaluation] = []
-    for candidate in candidates(problem.inputs):
-        choice = candidate.choice
-        if choice in known_to_fail or any(key in barred for key in _dependencies(choice)):
+    for choice in candidates(problem.inputs, barred):
+        if choice in known_to_fail or any(key in barred for key in _dependencies(choice).values()):
             continue
         if len(tried) >= limit:
-            break
-        found = evaluate(problem, choice)
+            return Found(None, tuple(tried), False)
+        found = evaluate(problem, choice, quick=True)
         if found.passes:
-            return found, tried
+            return Found(found, tuple(tried), True)
         tried.append(found)
         barred.update(_bars(found))
-    return None, tried
+    return Found(None, tuple(tried), True)
 
 
-def _dependencies(choice: Choice) -> tuple[tuple[object, ...], ...]:
+def _dependencies(choice: Choice) -> dict[str, tuple[object, ...]]:
     """What each check depends on, as keys; see `_bars`."""
-    return (
-        ("passage-line", choice.bore),
-        ("passage-pump", choice.pump.passage),
-        ("feed", choice.pump.identifier.rpartition("-")[0], choice.port, choice.warm_to, choice.flow_factor),
-        ("line", choice.bore, choice.pressure_class, choice.warm_to, choice.flow_factor),
-        ("rate", choice.stand, choice.stations, choice.flow_factor),
-    )
+    pump = choice.pump
+    size = (pump.displacement, pump.port)
+    return {
+        "passage-line": ("passage-line", choice.bore),
+        "passage-pump": ("passage-pump", size),
+        "feed": ("feed", size, choice.port, choice.warm_to, choice.flow_factor),
+        "line": ("line", choice.bore, choice.pressure_class, choice.warm_to, choice.flow_factor),
+        "rated": ("rated", pump.family, pump.stages, choice.bore, choice.warm_to, choice.flow_factor),
+        "rate": ("rate", choice.stand, choice.stations, choice.flow_factor),
+    }
 
 
 def _bars(found: Evaluation) -> Iterator[tuple[object, ...]]:
-    """Keys of what a failed arrangement rules out for the others."""
-    keys = dict(zip(("passage-line", "passage-pump", "feed", "line", "rate"), _dependencies(found.choice), strict=True))
-    for check in found.checks:
-        if check.probability >= 0.95:
-            continue
-        if check.key == "feed.passage":
-            need = float(check.limit[0])
-            if found.choice.pump.passage < need:
-                yield keys["passage-pump"]
-            else:
-                yield keys["passage-line"]
-        elif check.key == "feed.inlet" and found.choice.pump.family == "progressing_cavity":
-            # filling depends on the cavity, not on the stages; slip of more stages is only smaller
-            if check.probability < 0.90:
-                yield keys["feed"]
-        elif check.key in ("pressure.running", "pressure.restart"):
-            yield keys["line"]
-        elif check.key in ("rate.utilisation", "rate.uninterrupted", "people.hands"):
-            yield keys["rate"]
+    """Keys of what a failed arrangement rules out for the others.
+
+    The feed of a pump size hardly depends on the line (slip is capped at the rated pressure), so it is ruled
+    out only where it is clear of the limit.
+    """
+    keys = _dependencies(found.choice)
+    failed = {check.key: check for check in found.checks if check.probability < PASSES}
+    if "feed.passage" in failed:
+        need = float(failed["feed.passage"].limit[0])
+        yield keys["passage-pump"] if found.choice.pump.passage < need else keys["passage-line"]
+    if "feed.inlet" in failed and failed["feed.inlet"].probability < 0.90:
+        yield keys["feed"]
+    line_fails = bool({"pressure.running", "pressure.restart"} & set(failed))
+    if line_fails:
+        yield keys["line"]
+    if "pressure.pump" in failed:
+        yield keys["rated"]
+    if "rate.flow" in failed and not line_fails and "pressure.pump" not in failed:
+        yield keys["feed"]
+    if "rate.flow" not in failed and {"rate.utilisation", "rate.uninterrupted"} & set(failed):
+        yield keys["rate"]
+    if "people.hands" in failed:
+        yield keys["rate"]
 
 
-def candidates(inputs: Inputs) -> list[Candidate]:
-    """All arrangements we may choose, cheapest change first."""
+def candidates(inputs: Inputs, barred: Container[tuple[object, ...]] = ()) -> Iterator[Choice]:
+    """All arrangements we may choose, cheapest change first; pumps of one system in their own order.
+
+    Parameters
+    ----------
+    inputs : Inputs
+    barred : container of keys
+        Looked at while iterating: systems it rules out are passed over whole.
+
+    Notes
+    -----
+    The cost of a change orders only; it is no money.
+    """
     family = asked_family(inputs)
-    found = []
-    for line, warm, (stand_cost, stand, stations), flow in product(
-        _line_options(inputs), _warm_options(inputs), _stand_options(inputs), _flow_options(inputs)
-    ):
-        base = line[0] + warm[0] + stand_cost + flow[0]
-        for port_cost, port in _port_options(inputs):
-            for rank, pump in enumerate(_ordered_pumps(inputs, pumps(), flow[1])):
-                other = 0.0 if pump.family == family else 1.2
-                choice = Choice(pump, port, stand, stations, line[1], line[2], warm[1], flow[1])
-                found.append(Candidate(base + port_cost + other + 0.001 * rank, choice))
-    return sorted(found, key=lambda candidate: candidate.cost)
+    orders = {factor: _ordered_pumps(inputs, pumps(), factor) for _, factor in _flow_options(inputs)}
+    listed = list(_systems(inputs))
+    costs = [
+        line[0] + warm[0] + stand[0] + flow[0] + port[0] + (0.0 if own else 1.2)
+        for line, warm, stand, flow, port, own in listed
+    ]
+    for index in sorted(range(len(listed)), key=costs.__getitem__):
+        line, warm, stand, flow, port, own = listed[index]
+        if (
+            ("line", line[1], line[2], warm[1], flow[1]) in barred
+            or ("rate", stand[1], stand[2], flow[1]) in barred
+            or ("passage-line", line[1]) in barred
+        ):
+            continue
+        for pump in orders[flow[1]]:
+            if (pump.family == family) is own:
+                yield Choice(pump, port[1], stand[1], stand[2], line[1], line[2], warm[1], flow[1])
+
+
+def _systems(inputs: Inputs) -> Iterator[tuple[_Line, _Warm, _Stand, tuple[float, float], tuple[float, float], bool]]:
+    """Everything but the pump: line, warming, stand, flow, throat, and whether the pump family stays."""
+    return product(
+        _line_options(inputs), _warm_options(inputs), _stand_options(inputs), _flow_options(inputs),
+        _port_options(inputs), (True, False),
+    )  # fmt: skip
 
 
 def _ordered_pumps(inputs: Inputs, stock: Iterable[Pump], flow_factor: float) -> list[Pump]:
@@ -188,18 +223,18 @@ def _ordered_pumps(inputs: Inputs, stock: Iterable[Pump], flow_factor: float) ->
     return sorted(fitting, key=rank)
 
 
-def _line_options(inputs: Inputs) -> list[tuple[float, float | None, float | None]]:
+def _line_options(inputs: Inputs) -> list[_Line]:
     """Bore and class of the line with their cost of change; None keeps the customer's."""
     own = inputs.likely("line.bore")
     stated_class = "line.pressure_class" not in inputs.defaulted
-    options: list[tuple[float, float | None, float | None]] = []
+    options: list[_Line] = []
     wider = [bore for bore in bores() if bore > own * 1.001]
     classes = [c for c in pressure_classes() if c > inputs.likely("line.pressure_class") * 1.001]
     if "enquiry.pressure_limit" in inputs.estimates:
         classes = []
     step = 0.35 if inputs.choices["line.existing"] else 0.30
     for index, bore in enumerate([None, *wider]):
-        bore_cost = 0.0 if bore is None else 0.7 + step * index
+        bore_cost = 0.0 if bore is None else 0.7 + step * index + _wide_cost(bore)
         options.append((bore_cost, bore, None))
         for rank, pressure_class in enumerate(classes):
             cost = bore_cost + (1.6 if stated_class else 0.5) + 0.8 * rank
@@ -207,20 +242,25 @@ def _line_options(inputs: Inputs) -> list[tuple[float, float | None, float | Non
     return options
 
 
-def _warm_options(inputs: Inputs) -> list[tuple[float, float | None]]:
+def _wide_cost(bore: float) -> float:
+    """Extra cost of a very wide line: heavy to handle and slow to turn over."""
+    return 2.4 if bore >= 0.125 else 1.2 if bore >= 0.100 else 0.0
+
+
+def _warm_options(inputs: Inputs) -> list[_Warm]:
     """Warming of the same drums: to the norm, or to the hall, within what the product bears."""
     low, norm = inputs.likely("product.temperature.low"), inputs.likely("product.temperature.norm")
     top = inputs.estimates.get("product.maximum_temperature")
     hall = inputs.likely("site.hall_temperature")
-    options: list[tuple[float, float | None]] = [(0.0, None)]
+    options: list[_Warm] = [(0.0, None)]
     targets = {target for target in (low + 5.0, low + 10.0, norm, hall) if target > low + 1.0}
     for target in sorted(targets):
         if target <= max(norm, hall) and (top is None or target <= top.likely):
-            options.append((2.2 + 0.02 * (target - low), target))
+            options.append((1.5 + 0.02 * (target - low), target))
     return options
 
 
-def _stand_options(inputs: Inputs) -> list[tuple[float, str, int]]:
+def _stand_options(inputs: Inputs) -> list[_Stand]:
     asked = inputs.choices["enquiry.stand_wanted"] or "fixed_mast"
     stations = inputs.estimates.get("enquiry.stations")
     count = max(1, round(stations.likely)) if stations else 1

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from drumwright.machine.container.drum import plate_entry
 from drumwright.machine.delivery.destination import is_closed
 from drumwright.station.inputs import Inputs
 from drumwright.station.rheology import Evidence
@@ -57,7 +58,7 @@ def _seasonal(inputs: Inputs, known: Evidence, best: Evaluation | None) -> bool:
     low = inputs.estimates["product.temperature.low"]
     spread = inputs.likely("product.temperature.norm") - low.likely
     given = "product.temperature.low" not in inputs.defaulted
-    return given and low.basis != "measured" and spread > 3.0 and not _warmed(inputs, known, best)
+    return given and low.basis != "measured" and spread > 3.0
 
 
 def _closed(inputs: Inputs, known: Evidence, best: Evaluation | None) -> bool:
@@ -142,6 +143,17 @@ def _spread_of_evidence(known: Evidence) -> float:
     return ends[1] - ends[0] if ends else 0.0
 
 
+_BEHIND_A_BUNG = frozenset(
+    {"topic.container_change", "topic.warm_up", "topic.flow_curve", "topic.flammable", "topic.safety_sheet",
+     "topic.temperature"}
+)  # fmt: skip
+
+
 def open_topics(inputs: Inputs, known: Evidence, best: Evaluation | None) -> list[Topic]:
     """Topics that are open in this case, in the order of the table."""
-    return [topic for topic in TOPICS if topic.test(inputs, known, best)]
+    blocked = plate_entry(inputs.choices["container.kind"] or "straight_drum") == "cannot_enter"
+    return [
+        topic
+        for topic in TOPICS
+        if topic.test(inputs, known, best) and (not blocked or topic.key in _BEHIND_A_BUNG)
+    ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from drumwright.basis.phrases import phrase
+from drumwright.basis.statistics import quantiles
 from drumwright.machine.pump.stock import pumps
 from drumwright.study.evaluation import Evaluation, Problem, evaluate
 from drumwright.study.figures import Scene
@@ -82,14 +83,8 @@ def residue_wanted(views: list[Scene]) -> list[Finding]:
         wanted = sample["enquiry.residue_wanted"]
         chance = float((share[1:] <= wanted[1:]).mean())
         key = "PROMISE-kept" if chance >= 0.95 else "PROMISE-not"
-        text = phrase(key, wanted=float(wanted[0]), value=float(share[0]), high=float(np_quantile(share[1:])))
+        text = phrase(key, wanted=float(wanted[0]), value=float(share[0]), high=quantiles(share[1:], 0.95)[0])
         return [Finding("residue.wanted", "note", "", text, "residue.share", float(share[0]),
                         float(wanted[0]), "fraction", "norm", chance)]  # fmt: skip
     return []
 
-
-def np_quantile(values: object) -> float:
-    """P95 of an array."""
-    import numpy as np
-
-    return float(np.quantile(np.asarray(values), 0.95))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +12,7 @@ from numpy.typing import NDArray
 from drumwright.machine.pump.motor import smallest_motor
 from drumwright.station.arrangement import Choice, pressure_classes
 from drumwright.station.inputs import Inputs, draw
+from drumwright.study.checks import Check
 from drumwright.study.evaluation import Evaluation, Problem, evaluate
 
 Array = NDArray[np.float64]
@@ -35,7 +37,10 @@ class Outcome:
     pressure_class: float  # class that 95 % of the samples need [Pa(g)]
     running: float  # cold running pressure at likely values [Pa(g)]
     running_high: float  # and at P95
-    residue_key: float = 0.0
+    failing: str  # key of the check with the lowest probability
+    season: str
+    value: float  # of that check at likely values
+    limit: float
 
 
 def batch(problem: Problem, variants: Sequence[Variant], seed: int) -> Problem:
@@ -61,29 +66,54 @@ def outcomes(problem: Problem, choice: Choice, variants: Sequence[Variant], seed
     """Evaluate one arrangement under every variant at once."""
     together = batch(problem, variants, seed)
     found = evaluate(together, choice)
-    return [_outcome(found, together, index, variant) for index, variant in enumerate(variants)]
-
-
-def _outcome(found: Evaluation, problem: Problem, index: int, variant: Variant) -> Outcome:
-    start, stop = index * (BLOCK + 1), (index + 1) * (BLOCK + 1)
-    chance = 1.0
-    joint: dict[tuple[str, str], NDArray[np.bool_]] = {}
-    for check in found.checks:
-        if check.ok.size == 1:
-            chance = min(chance, float(check.ok[0]))
-            continue
-        key = (check.gate, check.season)
-        own = check.ok[start + 1 : stop]
-        joint[key] = joint[key] & own if key in joint else own
-    chance = min([chance, *(float(ok.mean()) for ok in joint.values())])
+    count = len(variants)
+    chances, worst = _chances(found, count)
     states = list(found.balances.values())
-    motor = max(float(np.quantile(state.load.motor_required[start + 1 : stop], 0.95)) for state in states)
-    running = max(float(state.running_gauge[start]) for state in states)
-    high = max(float(np.quantile(state.running_gauge[start + 1 : stop], 0.95)) for state in states)
-    share = float(problem.sample["line.working_share"][start])
-    return Outcome(
-        variant, chance, smallest_motor(motor), needed_class(high / share), running, high
-    )
+    motor = np.max([_high(state.load.motor_required, count) for state in states], axis=0)
+    running = np.max([_blocks(state.running_gauge, count)[:, 0] for state in states], axis=0)
+    high = np.max([_high(state.running_gauge, count) for state in states], axis=0)
+    share = _blocks(together.sample["line.working_share"], count)[:, 0]
+    return [
+        Outcome(
+            variant, float(chances[i]), smallest_motor(float(motor[i])), needed_class(float(high[i] / share[i])),
+            float(running[i]), float(high[i]), worst[i].key, worst[i].season,
+            float(_row(worst[i].value, count)[i]), float(_row(worst[i].limit, count)[i]),
+        )
+        for i, variant in enumerate(variants)
+    ]  # fmt: skip
+
+
+def _blocks(values: NDArray[Any], count: int) -> NDArray[Any]:
+    """One row for each variant: its point, then its samples."""
+    return values.reshape(count, BLOCK + 1)
+
+
+def _high(values: Array, count: int) -> Array:
+    """P95 of each variant."""
+    return np.asarray(np.quantile(_blocks(values, count)[:, 1:], 0.95, axis=1))
+
+
+def _row(values: Array, count: int) -> Array:
+    """Point value of each variant."""
+    return _blocks(values, count)[:, 0] if values.size > 1 else np.full(count, values[0])
+
+
+def _chances(found: Evaluation, count: int) -> tuple[Array, list[Check]]:
+    """Lowest probability of each variant over gates and seasons, and the check that is worst there."""
+    lowest = np.ones(count)
+    joint: dict[tuple[str, str], NDArray[np.bool_]] = {}
+    single = np.ones((len(found.checks), count))
+    for index, check in enumerate(found.checks):
+        if check.ok.size == 1:
+            single[index] = float(check.ok[0])
+            lowest = np.minimum(lowest, float(check.ok[0]))
+            continue
+        single[index] = _blocks(check.ok, count)[:, 1:].mean(axis=1)
+        key = (check.gate, check.season)
+        joint[key] = joint[key] & check.ok if key in joint else check.ok
+    for ok in joint.values():
+        lowest = np.minimum(lowest, _blocks(ok, count)[:, 1:].mean(axis=1))
+    return lowest, [found.checks[index] for index in single.argmin(axis=0)]
 
 
 def needed_class(pressure: float) -> float:

@@ -14,6 +14,7 @@ from drumwright.product.one_point import EXPONENT_BAND, SHEAR_RATE_BAND, YIELD_S
 from drumwright.station.inputs import draw
 from drumwright.study.evaluation import FAILS, Evaluation, Problem, evaluate
 from drumwright.study.register import Register
+from drumwright.study.search import Found
 from drumwright.study.result import Finding, Offer, Verdict
 from drumwright.study.variants import needed_class
 
@@ -67,7 +68,7 @@ def decide(
     problem: Problem,
     asked: Evaluation | None,
     best: Evaluation | None,
-    tried: Sequence[Evaluation],
+    found: Found,
     numbers: Register,
     conditions: Sequence[Finding],
     obstacles: Sequence[Finding],
@@ -82,8 +83,8 @@ def decide(
         As asked; None where the wished pump family is not judged.
     best : Evaluation or None
         The arrangement that passes.
-    tried : sequence of Evaluation
-        Arrangements that failed in the search.
+    found : Found
+        What the search tried, and whether it left anything out.
     numbers : Register
     conditions : sequence of Finding
         Everything the verdict would rest on: changes, trials, open R answers, things not judged.
@@ -95,12 +96,12 @@ def decide(
     entry = plate_entry(problem.inputs.choices["container.kind"] or "straight_drum")
     gate = _gate(asked)
     if entry == "cannot_enter":
-        return _refuse(problem, "container_plate", phrase("VER-refuse-entry"))
+        return _refuse(problem, "container_plate", _entry_reason(obstacles))
     if entry == "not_judged":
         return _ask("container_plate", phrase("VER-ask-container"))
     if not problem.computable:
         return _ask(_missing_gate(problem), phrase("VER-ask-missing", what=_missing(problem)))
-    if best is None and _hopeless(asked, tried):
+    if best is None and found.exhausted and _hopeless(asked, found.tried):
         return _refuse(problem, gate or "pressure", phrase("VER-refuse-none", why=_first(obstacles)))
     ends = band_ends(problem, asked) if asked is not None else None
     if ends is not None and ends.differ:
@@ -165,6 +166,12 @@ def _missing(problem: Problem) -> list[Phrase]:
 def _first(obstacles: Sequence[Finding]) -> Phrase:
     failed = [item for item in obstacles if item.role in ("fail", "undecided")]
     return failed[0].text if failed else phrase("VER-no_obstacle")
+
+
+def _entry_reason(obstacles: Sequence[Finding]) -> Phrase:
+    """Why the container decides, with what a lance would need where that could be computed."""
+    lance = next((item for item in obstacles if item.key == "lance.suction"), None)
+    return phrase("VER-refuse-lance", why=lance.text) if lance else phrase("VER-refuse-entry")
 
 
 def _hopeless(asked: Evaluation | None, tried: Sequence[Evaluation]) -> bool:

@@ -139,7 +139,8 @@ def _cavity(
 ) -> Operation:
     e, d, pitch = pump.eccentricity, pump.rotor_diameter, pump.stator_pitch
     slip = progressing_cavity.slip(
-        (outlet - inlet) / pump.stages,
+        # a pump never works against more than it is rated for: beyond, its leakage would say nothing about feed
+        np.minimum(outlet - inlet, rated_pressure(pump, abrasion)) / pump.stages,
         model["model.clearance"],
         model["model.seal_line_length"],
         progressing_cavity.seal_line_per_stage(e, d, pitch),

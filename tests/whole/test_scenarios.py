@@ -1,0 +1,105 @@
+"""Whole enquiries (invented) against a senior engineer's answer: verdict, gate, figures, flags, findings."""
+
+from __future__ import annotations
+
+import tomllib
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from drumwright.station.casefile import load
+from drumwright.study.assess import assess
+from drumwright.study.result import Result
+
+HERE = Path(__file__).parent
+SAMPLES = 2048
+
+
+def _read(name: str) -> dict[str, Any]:
+    return tomllib.loads((HERE / name).read_text(encoding="utf-8"))
+
+
+EXPECTED, CHECKS, PENDING = _read("expected.toml"), _read("checks.toml"), _read("pending.toml")
+
+
+@cache
+def _result(name: str, at: str | None, settings: tuple[tuple[str, str], ...]) -> Result:
+    return assess(load(HERE / f"{name}.toml", dict(settings)), samples=SAMPLES, at=at)
+
+
+def _of(name: str, row: dict[str, Any] | None = None) -> Result:
+    row = row or {}
+    return _result(name, row.get("at"), tuple(sorted(row.get("set", {}).items())))
+
+
+def _said(result: Result) -> set[str]:
+    return {item.key for item in (*result.findings, *result.conditions)}
+
+
+@pytest.mark.parametrize("name", sorted(EXPECTED))
+def test_verdict_and_gate(name: str) -> None:
+    result = _of(name)
+    assert (result.verdict, result.gate) == (EXPECTED[name]["verdict"], EXPECTED[name]["gate"])
+
+
+@pytest.mark.parametrize("name", sorted(EXPECTED))
+def test_expected_flags_are_raised(name: str) -> None:
+    raised = {row.field: row.flag for row in _of(name).assumptions}
+    wanted = EXPECTED[name]["flags"]
+    assert {field: raised.get(field) for field in wanted} == wanted
+
+
+@pytest.mark.parametrize("name", sorted(EXPECTED))
+def test_what_must_be_said_is_found(name: str) -> None:
+    assert set(EXPECTED[name]["says"]) <= _said(_of(name))
+
+
+@pytest.mark.parametrize("name", sorted(EXPECTED))
+def test_twin_without_the_cause_is_silent(name: str) -> None:
+    """A neighbour case with the cause removed no longer raises the finding."""
+    twin = EXPECTED[name]["twin"]
+    result = _of(name, twin)
+    assert not set(twin["gone"]) & _said(result)
+    if "verdict_not" in twin:
+        assert result.verdict != twin["verdict_not"]
+
+
+@pytest.mark.parametrize("name", sorted(EXPECTED))
+def test_no_firm_offer_goes_out(name: str) -> None:
+    """None of these enquiries may get a firm offer; a refusal gets none at all."""
+    result = _of(name)
+    assert result.offer == ("nothing" if result.verdict == "refuse" else "budget_letter")
+
+
+def _rows() -> list[Any]:
+    return [
+        pytest.param(name, row, id=f"{name}-{row['figure']}-{index}")
+        for name, rows in CHECKS.items()
+        for index, row in enumerate(rows)
+    ]
+
+
+@pytest.mark.parametrize(("name", "row"), _rows())
+def test_check_value(name: str, row: dict[str, Any]) -> None:
+    figure = _of(name, row).figure(row["figure"])
+    if "range" in row:
+        assert row["range"][0] <= figure.middle <= row["range"][1]
+    elif "absolute" in row:
+        assert figure.likely == pytest.approx(row["value"], abs=row["absolute"])
+    else:
+        assert figure.likely == pytest.approx(row["value"], rel=row["relative"])
+
+
+@pytest.mark.parametrize(
+    ("name", "row"), [pytest.param(n, r, id=f"{n}-{i}") for n, rows in PENDING.items() for i, r in enumerate(rows)]
+)
+def test_pending_lines_are_still_open(name: str, row: dict[str, Any]) -> None:
+    """A line that passes must move from pending.toml to the checks."""
+    result = _of(name)
+    if "figure" in row:
+        assert row["figure"] not in {figure.key for figure in result.figures}
+    else:
+        reached = result.verdict == row["verdict"] and result.gate == row.get("gate", result.gate)
+        assert not reached
