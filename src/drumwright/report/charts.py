@@ -102,7 +102,7 @@ def _base(width: int, height: int, layers: list[Spec], data: list[Spec]) -> Spec
     }  # fmt: skip
     legend = {
         "labelFont": palette.FONT, "labelFontSize": 11, "title": None, "orient": "top", "symbolSize": 300,
-        "symbolStrokeWidth": 2.2, "labelLimit": 300, "columnPadding": 16,
+        "symbolStrokeWidth": 2.2, "labelLimit": 300, "columnPadding": 16, "symbolType": "stroke", "symbolOpacity": 1,
     }  # fmt: skip
     return {
         "$schema": "https://vega.github.io/schema/vega-lite/v6.json",
@@ -125,7 +125,7 @@ def _scale(entries: Sequence[tuple[str, str, list[int]]]) -> tuple[Spec, Spec]:
 
 
 def _axis(field: str, title: str, **more: Any) -> Spec:
-    return {"field": field, "type": "quantitative", "title": title, **more}
+    return {"field": field, "type": "quantitative", "title": title, "axis": {"tickCount": 8}, **more}
 
 
 def profile_spec(result: Result, words: Words) -> Spec:
@@ -149,8 +149,7 @@ def profile_spec(result: Result, words: Words) -> Spec:
     layers: list[Spec] = [
         {
             "mark": {"type": "area", "opacity": 0.16},
-            "encoding": {"x": x, "y": {**y, "field": "low"}, "y2": {"field": "high"}, "color": {**colour},
-                         "order": {"field": "order"}},
+            "encoding": {"x": x, "y": {**y, "field": "low"}, "y2": {"field": "high"}, "color": colour},
         },
         {
             "mark": {"type": "line", "strokeWidth": 2},

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 Tone = Literal["plain", "go", "go_if", "ask_first", "refuse", "caution"]
-Mark = Literal["", "assumed", "fail", "strong", "quiet"]
+Mark = Literal["", "assumed", "fail", "strong", "quiet", "key"]
 Align = Literal["left", "right"]
 
 

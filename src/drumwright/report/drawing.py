@@ -276,7 +276,8 @@ def _text(
     )
 
 
-_NARROW = frozenset("ijlt.,:;'|!()[]/ f1")
+_NARROW = frozenset("ijlt.,:;'|!()[]/ fIr")
+_WIDE = frozenset("mMW%@")
 
 
 def text_width(text: str, size: float, bold: bool) -> float:
@@ -290,5 +291,13 @@ def text_width(text: str, size: float, bold: bool) -> float:
     bold : bool
         Whether the text is bold.
     """
-    units: Sequence[float] = [0.36 if sign in _NARROW and sign != "1" else 0.9 if sign in "mMW%" else 0.58 for sign in text]
-    return sum(units) * size * (1.05 if bold else 1.0)
+    units: Sequence[float] = [_width(sign) for sign in text]
+    return sum(units) * size * (1.04 if bold else 1.0)
+
+
+def _width(sign: str) -> float:
+    if sign in _NARROW:
+        return 0.31
+    if sign in _WIDE:
+        return 0.9
+    return 0.7 if sign.isupper() else 0.56

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from math import isfinite
 
 from drumwright.report.charts import Charts
 from drumwright.report.document import (
@@ -19,9 +20,9 @@ from drumwright.report.document import (
 )
 from drumwright.report.explain import paragraphs
 from drumwright.report.parts import caution, finding_line, frame, options_table, parts_table, path_picture
-from drumwright.report.proposal import choice_text, hazards_table
+from drumwright.report.proposal import hazards_table, taken
 from drumwright.report.words import Words, words_of
-from drumwright.study.result import Assumption, Effect, Gate, Result
+from drumwright.study.result import SEASONS, Assumption, Effect, Figure, Gate, Result
 
 
 def note(result: Result, charts: Charts | None = None) -> Document:
@@ -112,7 +113,7 @@ def _gate_table(gates: tuple[Gate, ...], words: Words) -> Table:
             )
         )
     heads = ("gate", "status", "chance", "season", "value", "limit", "finding")
-    return Table(_columns(words, heads, (1.2, 0.9, 0.8, 0.8, 1.1, 1.1, 3.0), "chance value limit"), tuple(rows), True)
+    return Table(_columns(words, heads, (1.3, 0.9, 0.75, 0.75, 1.15, 1.15, 3.0), "chance value limit"), tuple(rows), True)
 
 
 def _path(result: Result, words: Words, charts: Charts) -> Iterator[Block]:
@@ -154,9 +155,10 @@ def _findings(result: Result, words: Words) -> Iterator[Block]:
         season = words.name("season", item.condition) if item.condition else ""
         chance = words.value(item.probability, "fraction") if item.probability is not None else ""
         role = Cell(words.say(f"finding_role.{item.role}"), "fail" if item.role == "fail" else "")
-        rows.append(row(role, item.key, words.tell(item.text), season, words.against(item), chance))
-    heads = ("status", "item", "finding", "season", "figure", "chance")
-    yield Table(_columns(words, heads, (0.9, 1.5, 2.8, 0.7, 1.5, 0.7), "chance"), tuple(rows), True)
+        text = f"{words.tell(item.text)}\n{item.key}"
+        rows.append(row(role, text, season, words.against(item), chance))
+    heads = ("status", "finding", "season", "figure", "chance")
+    yield Table(_columns(words, heads, (0.85, 4.4, 0.7, 2.1, 0.65), "chance"), tuple(rows), True)
     yield Heading(words.say("heading.overruled"), 2)
     overruled = tuple(finding_line(item, words) for item in result.findings if item.role == "overruled")
     yield Bullets(overruled) if overruled else Paragraph(words.say("text.overruled_none"))
@@ -171,30 +173,38 @@ def _register(result: Result, words: Words) -> Iterator[Block]:
         rows.append(
             row(
                 Cell(item.number, "" if item.closed else "assumed"),
-                f"{words.tell(item.meaning)} ({item.field})",
-                _taken(item, words),
+                f"{words.tell(item.meaning)}\n{item.field}",
+                taken(item, words),
                 Cell(item.flag, "strong" if item.flag == "R" else ""),
                 owner,
-                _effect(item.effect_low, item, words),
-                _effect(item.effect_high, item, words),
+                _effects(item, words),
             )
         )
-    heads = ("number", "label", "range", "flag", "basis", "effect_low", "effect_high")
-    yield Table(_columns(words, heads, (0.7, 2.2, 1.4, 0.5, 1.6, 1.5, 1.5)), tuple(rows), True)
+    heads = ("number", "label", "range", "flag", "owner_source", "effect")
+    yield Table(_columns(words, heads, (0.62, 2.3, 1.5, 0.45, 2.3, 2.7)), tuple(rows), True)
 
 
-def _taken(item: Assumption, words: Words) -> str:
-    if item.likely is None or item.low is None or item.high is None:
-        return choice_text(item.choice, words)
-    return words.band(item.low, item.likely, item.high, item.kind)
-
-
-def _effect(effect: Effect | None, item: Assumption, words: Words) -> str:
-    if effect is None:
+def _effects(item: Assumption, words: Words) -> str:
+    """Return what changes at both ends, in one sentence each."""
+    ends = (("low", item.effect_low), ("high", item.effect_high))
+    texts = [(end, _effect(effect, item, words)) for end, effect in ends if effect is not None]
+    if not texts:
         return words.say("blank")
+    if all(_unmoved(effect) for _, effect in ends if effect is not None):
+        return words.say("text.effect_none")
+    return " ".join(words.say(f"text.effect_{end}", text=text) for end, text in texts)
+
+
+def _unmoved(effect: Effect) -> bool:
+    """Whether an effect is only a number that stays as it was."""
+    slots = dict(effect.text.slots)
+    return set(slots) == {"before", "after"} and slots["before"] == slots["after"]
+
+
+def _effect(effect: Effect, item: Assumption, words: Words) -> str:
     at = f"{words.value(effect.value, item.kind)}: " if effect.value is not None else ""
-    verdict = f" {words.say(f'verdict.{effect.verdict}')}." if effect.verdict else ""
-    return f"{at}{words.tell(effect.text)}{verdict}"
+    verdict = f"; {words.say(f'verdict.{effect.verdict}')}" if effect.verdict else ""
+    return f"{at}{words.tell(effect.text).removesuffix('.')}{verdict}."
 
 
 def _arrangement(result: Result, words: Words) -> Iterator[Block]:
@@ -235,15 +245,47 @@ def _fits(result: Result, words: Words, charts: Charts) -> Iterator[Block]:
 def _figures(result: Result, words: Words) -> Iterator[Block]:
     yield Heading(words.say("heading.figures"))
     yield Paragraph(words.say("text.figures_note"))
+    prefix = "recommended."
+    asked = [item for item in result.figures if not item.key.startswith(prefix)]
+    chosen = [item for item in result.figures if item.key.startswith(prefix)]
+    for name, found in (("figures_asked", asked), ("figures_recommended", chosen)):
+        if found:
+            yield Heading(words.say(f"heading.{name}"), 2)
+            yield _figure_table(found, words)
+
+
+def _figure_table(figures: Sequence[Figure], words: Words) -> Table:
+    by_key: dict[str, dict[str, Figure]] = {}
+    for item in figures:
+        by_key.setdefault(item.key, {})[item.condition] = item
     rows = []
-    for item in sorted(result.figures, key=lambda figure: (figure.key, figure.condition)):
-        values = (words.value(each, item.kind) for each in (item.likely, item.low, item.middle, item.high))
-        rows.append(
-            row(item.key, words.name("season", item.condition), *values, ", ".join(item.assumptions))
-        )
-    heads = ("figure", "season", "likely", "low", "middle", "high", "number")
-    widths = (2.4, 0.7, 1.2, 1.2, 1.2, 1.2, 1.6)
-    yield Table(_columns(words, heads, widths, "likely low middle high"), tuple(rows), True)
+    for key in sorted(by_key):
+        seasons = by_key[key]
+        first = next(iter(seasons.values()))
+        numbers = sorted({number for item in seasons.values() for number in item.assumptions})
+        shown = key.removeprefix("recommended.")
+        label = f"{shown}\n{', '.join(numbers)}" if numbers else shown
+        whole = seasons.get("all")
+        cells = [_spread(seasons.get(season, whole), words) for season in SEASONS]
+        rows.append(row(Cell(label, "key"), words.unit(first.kind), *cells))
+    heads = tuple(words.name("season", season) for season in SEASONS)
+    columns = (
+        Column(words.say("column.figure"), 2.25),
+        Column(words.say("column.unit"), 0.62),
+        *(Column(head, 1.75, "right") for head in heads),
+    )
+    return Table(columns, tuple(rows), True)
+
+
+def _spread(figure: Figure | None, words: Words) -> str:
+    """Return "likely (P5; P50; P95)" without unit, or one number where there is no spread."""
+    if figure is None:
+        return ""
+    values = (figure.likely, figure.low, figure.middle, figure.high)
+    if not all(isfinite(each) for each in values):
+        return words.say("not_computed")
+    likely, *rest = (words.number(each, figure.kind) for each in values)
+    return likely if set(rest) == {likely} else f"{likely} ({'; '.join(rest)})"
 
 
 def _explanations(result: Result, words: Words) -> Iterator[Block]:
@@ -253,9 +295,9 @@ def _explanations(result: Result, words: Words) -> Iterator[Block]:
     rows = []
     for item in result.explanations:
         equation, *rest = paragraphs(item, words)
-        rows.append(row(Cell(item.key, "strong"), equation, " ".join(rest)))
+        rows.append(row(Cell(item.key, "key"), equation, " ".join(rest)))
     heads = ("figure", "equation", "inputs")
-    yield Table(_columns(words, heads, (1.5, 2.4, 3.4)), tuple(rows), True)
+    yield Table(_columns(words, heads, (1.9, 2.3, 3.4)), tuple(rows), True)
 
 
 def _closing(result: Result, words: Words) -> Iterator[Block]:

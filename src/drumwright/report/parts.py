@@ -8,8 +8,6 @@ from drumwright.report.document import Block, Callout, Cell, Column, Document, P
 from drumwright.report.words import Words
 from drumwright.study.result import Arrangement, Assumption, Border, Finding, Result
 
-_PAPER = {"US": "us-letter"}
-
 
 def frame(result: Result, words: Words, kind: str, blocks: Sequence[Block]) -> Document:
     """Return a document of a kind ("proposal" or "note") around its blocks."""
@@ -57,7 +55,7 @@ def _conditions(result: Result, words: Words) -> str:
     found = []
     for season, borders in result.path:
         if borders:
-            temperature = words.value(borders[0].temperature, "temperature")
+            temperature = words.value(borders[0].temperature, "temperature", 2)
             found.append(f"{words.name('season', season)} {temperature}")
     return ", ".join(found) or words.say("blank")
 

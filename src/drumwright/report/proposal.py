@@ -27,7 +27,7 @@ from drumwright.report.parts import (
     path_picture,
 )
 from drumwright.report.words import Words, find_figure, words_of
-from drumwright.study.result import Finding, Result
+from drumwright.study.result import Assumption, Finding, Result
 
 # Figures that may go out, in the order of the table; none of them is a probability or money.
 PROMISED = (
@@ -187,20 +187,41 @@ def _assumptions(result: Result, words: Words) -> Iterator[Block]:
         return
     yield Heading(words.say("heading.assumptions"))
     yield Paragraph(words.say("text.assumptions_intro"))
-    rows = []
-    for item in found:
-        if item.likely is not None and item.low is not None and item.high is not None:
-            taken = words.band(item.low, item.likely, item.high, item.kind)
-        else:
-            taken = choice_text(item.choice, words)
-        rows.append(row(Cell(item.number, "assumed"), words.tell(item.meaning), taken, item.owner))
+    weighty = [item for item in found if item.flag != "G"]
+    rows = [
+        row(Cell(item.number, "assumed"), words.tell(item.meaning), _taken(item, words), item.owner)
+        for item in weighty
+    ]
     columns = (
         Column(words.say("column.number"), 0.7),
         Column(words.say("column.label"), 3.2),
         Column(words.say("column.range"), 2.2),
         Column(words.say("column.owner"), 1.2),
     )
-    yield Table(columns, tuple(rows), small=True)
+    if rows:
+        yield Table(columns, tuple(rows), small=True)
+    light = [
+        words.say("text.assumption", number=item.number, meaning=words.tell(item.meaning), taken=_taken(item, words))
+        for item in found
+        if item.flag == "G"
+    ]
+    if light:
+        yield Paragraph(words.say("text.assumptions_small"))
+        yield Paragraph("; ".join(light) + ".", "small")
+
+
+def _taken(item: Assumption, words: Words) -> str:
+    """Return what was taken; money stays out of an outgoing document."""
+    if item.kind == "price":
+        return words.say("text.not_used")
+    return taken(item, words)
+
+
+def taken(item: Assumption, words: Words) -> str:
+    """Return the value or choice taken for an assumption, with its range."""
+    if item.likely is None or item.low is None or item.high is None:
+        return choice_text(item.choice, words)
+    return words.band(item.low, item.likely, item.high, item.kind)
 
 
 def choice_text(choice: str, words: Words) -> str:

@@ -1,0 +1,128 @@
+"""The commands; each imports what it needs when it runs, so that ``--help`` stays light."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Any
+
+import click
+
+from drumwright import __version__
+
+CASE = click.argument("case", type=click.Path(path_type=Path))
+SETTING = click.option(
+    "--set", "settings", multiple=True, metavar="FIELD=VALUE", help="Override a field; nothing is written."
+)
+AT = click.option("--at", metavar="SEASON|TEMPERATURE", help="winter, norm, summer, or a temperature such as 10C.")
+JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+GATE = click.option("--gate", is_flag=True, help="Exit 1 where the verdict is ask first or refuse.")
+SAMPLES = click.option("--samples", type=int, help="Samples, a power of two; 16384 where nothing is said.")
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="drumwright")
+def group() -> None:
+    """From an enquiry about drums of thick product to a verdict, its figures and a proposal.
+
+    A calculation aid: it does not replace a competent engineer. Exit 0 done, 2 bad input.
+    """
+
+
+@group.command()
+@click.argument("path", type=click.Path(path_type=Path))
+def new(path: Path) -> None:
+    """Write an annotated case file to PATH."""
+    from drumwright.cli import work
+
+    work.new(path)
+
+
+@group.command()
+@CASE
+@SETTING
+@JSON
+def check(case: Path, settings: tuple[str, ...], as_json: bool) -> None:
+    """Read CASE, name every problem, list the assumptions."""
+    from drumwright.cli import work
+
+    work.check(case, settings, as_json)
+
+
+@group.command()
+@CASE
+@SETTING
+@AT
+@click.option("--why", metavar="FIGURE", help="Explain a figure: equation, source, values put in.")
+@JSON
+@GATE
+@SAMPLES
+def assess(case: Path, **options: Any) -> None:
+    """Give the verdict on CASE and its figures."""
+    from drumwright.cli import work
+
+    sys.exit(work.assess(case, **options))
+
+
+@group.command()
+@CASE
+@click.argument("figure")
+@SETTING
+@AT
+@JSON
+@SAMPLES
+def get(case: Path, figure: str, **options: Any) -> None:
+    """Print one FIGURE of CASE by its key."""
+    from drumwright.cli import work
+
+    work.get(case, figure, **options)
+
+
+@group.command()
+@CASE
+@SETTING
+@JSON
+def questions(case: Path, settings: tuple[str, ...], as_json: bool) -> None:
+    """List what to ask about CASE, most decisive first."""
+    from drumwright.cli import work
+
+    work.questions(case, settings, as_json)
+
+
+OUTPUT = click.option(
+    "-o", "--output", type=click.Path(path_type=Path), metavar="DIR", help="Folder; out/<case> where not given."
+)
+
+
+@group.command()
+@CASE
+@OUTPUT
+@SETTING
+@SAMPLES
+def report(case: Path, **options: Any) -> None:
+    """Write proposal, calculation note and result of CASE."""
+    from drumwright.cli import work
+
+    work.report(case, **options)
+
+
+@group.command("run-case")
+@CASE
+@OUTPUT
+@SETTING
+@GATE
+@SAMPLES
+def run_case(case: Path, **options: Any) -> None:
+    """Assess CASE and write its documents: the whole job."""
+    from drumwright.cli import work
+
+    sys.exit(work.run_case(case, **options))
+
+
+def main() -> None:
+    """Run the command line; a character that a terminal lacks is replaced, not fatal."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="replace")
+    group(prog_name="drumwright")
