@@ -1,9 +1,9 @@
-"""Write requirements/run.lock and requirements/test.lock from pyproject.toml, with hashes and without addresses.
+"""Write requirements/run.lock and requirements/test.lock from pyproject.toml: with hashes, without addresses.
 
 Usage: python tools/lock.py [--check] [--upgrade]
 
-The resolver `uv` does the work and is no dependency of the project: install it beside the project, for example
-`python3 -m venv uv-home && uv-home/bin/pip install uv`, and put `uv-home/bin` on PATH (or set UV to its path).
+The resolver `uv` does the work and is no dependency of the project: install it beside the project, say
+`python3 -m venv uv-home && uv-home/bin/pip install uv`, and put `uv-home/bin` on PATH, or set UV to it.
 Without --upgrade the versions of the present lock files are kept wherever pyproject.toml still allows them.
 With --check nothing is written: the exit code is 1 where a lock file holds an address or a path, or lacks a
 dependency named in pyproject.toml.
@@ -39,7 +39,8 @@ def command(uv: str, name: str, extras: tuple[str, ...], upgrade: bool) -> list[
 
 def addresses(text: str) -> list[str]:
     """Return the lines of a lock file that say where a package comes from: they bind it to one machine."""
-    return [f"line {number}: {line}" for number, line in enumerate(text.splitlines(), 1) if FORBIDDEN.search(line)]
+    lines = enumerate(text.splitlines(), 1)
+    return [f"line {number}: {line}" for number, line in lines if FORBIDDEN.search(line)]
 
 
 def plain(name: str) -> str:
