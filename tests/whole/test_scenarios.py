@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from drumwright.station.casefile import load
+from drumwright.station.casefile import case_from_dict
 from drumwright.study.assess import assess
 from drumwright.study.result import Result
 
@@ -25,13 +25,21 @@ EXPECTED, CHECKS, PENDING = _read("expected.toml"), _read("checks.toml"), _read(
 
 
 @cache
-def _result(name: str, at: str | None, settings: tuple[tuple[str, str], ...]) -> Result:
-    return assess(load(HERE / f"{name}.toml", dict(settings)), samples=SAMPLES, at=at)
+def _result(
+    name: str, at: str | None, settings: tuple[tuple[str, str], ...], dropped: tuple[str, ...]
+) -> Result:
+    data = _read(f"{name}.toml")
+    for path in dropped:
+        table, _, field = path.partition(".")
+        record = data[table][0] if isinstance(data[table], list) else data[table]
+        del record[field]
+    return assess(case_from_dict(data, name, dict(settings)), samples=SAMPLES, at=at)
 
 
 def _of(name: str, row: dict[str, Any] | None = None) -> Result:
     row = row or {}
-    return _result(name, row.get("at"), tuple(sorted(row.get("set", {}).items())))
+    settings = tuple(sorted(row.get("set", {}).items()))
+    return _result(name, row.get("at"), settings, tuple(row.get("drop", ())))
 
 
 def _said(result: Result) -> set[str]:

@@ -96,6 +96,10 @@ def static_checks(inputs: Inputs, choice: Choice) -> list[Check]:
     checks = [
         _flat("container.entry", "container_plate", entry == "enters", 0.0, 0.0, "", entry != "not_judged")
     ]
+    hard = [inputs.likely(key) for key in ("product.freezes_at", "product.sets_at") if key in inputs.estimates]
+    if hard:
+        coldest = max(inputs.likely("product.temperature.low"), choice.warm_to or 0.0)
+        checks.append(_flat("feed.frozen", "feed", coldest > max(hard), coldest, max(hard), "temperature"))
     need = required_passage(inputs)
     if need > 0.0 and "line.bore" in inputs.estimates:
         have = min(passages(inputs, choice).values())

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from drumwright.basis.phrases import Phrase, phrase
+from drumwright.basis.statistics import quantiles
 from drumwright.machine.delivery.destination import is_judged
 from drumwright.machine.pump.lance import attainable_flow, suction_loss
 from drumwright.machine.pump.stock import FAMILIES
@@ -53,6 +54,8 @@ def _sentence(check: Check, value: float, limit: float, evaluation: Evaluation) 
         return phrase("CHK-container.entry-ok" if good else "CHK-container.entry")
     if check.key == "feed.passage":
         return phrase("CHK-feed.passage-ok" if good else "CHK-feed.passage", value=value, limit=limit)
+    if check.value.size > 1 and 0.05 < check.probability < 0.95:
+        return phrase("CHK-open", check=check_sentence(check.key, value, limit, check.season), far=_far(check))
     if check.key == "feed.inlet" and evaluation.choice.pump.family == "air_diaphragm" and not good:
         state = evaluation.balances[check.season]
         return phrase(
@@ -62,12 +65,19 @@ def _sentence(check: Check, value: float, limit: float, evaluation: Evaluation) 
     return check_sentence(check.key, value, limit, check.season)
 
 
+def _far(check: Check) -> Phrase:
+    """The value at the end of the band that lies toward its limit."""
+    below = float(check.value[0]) <= float(check.limit[0]) if check.ok[0] else check.value[0] > check.limit[0]
+    share = 0.95 if below else 0.05
+    return phrase(f"NUM-{check.kind}", value=quantiles(check.value[1:], share)[0])
+
+
 def check_sentence(key: str, value: float, limit: float, season: str) -> Phrase:
     """The plain sentence of a check with its number and its limit."""
     if key == "container.entry":
         return phrase("CHK-container.entry")
-    if key == "feed.passage":
-        return phrase("CHK-feed.passage", value=value, limit=limit)
+    if key in ("feed.passage", "feed.frozen"):
+        return phrase(f"CHK-{key}", value=value, limit=limit)
     return phrase(f"CHK-{key}", season=phrase(f"SEASON-{season}"), value=value, limit=limit)
 
 
@@ -161,8 +171,8 @@ def not_judged(problem: Problem, others: list[str]) -> list[Finding]:
     zone = inputs.choices["site.zone"]
     if zone not in (None, "none", "unknown"):
         found.append(_left_out("zone", phrase("KIND-zone")))
-    freezes = inputs.estimates.get("product.freezes_at")
-    if freezes is not None and freezes.likely > inputs.likely("product.temperature.low"):
+    hard = [inputs.likely(key) for key in ("product.freezes_at", "product.sets_at") if key in inputs.estimates]
+    if hard and max(hard) >= inputs.likely("product.temperature.low"):
         found.append(_left_out("frozen", phrase("KIND-frozen")))
     return found
 

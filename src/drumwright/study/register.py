@@ -148,20 +148,25 @@ def _computed(
             flag, nothing_passes = _flag(problem, best, base, outcome, seed)
             flags.append(flag)
             lost = lost or nothing_passes
-        if plain is not None and _turns(plain[0], plain[1 + 2 * index], plain[2 + 2 * index]):
+        as_asked = _asked_at(plain, index)
+        if any(as_asked):
             flags.append("A")  # at one end what was asked would do: a size step
         flag = min(flags, key="RAG".index)
         if key.startswith("one_point.") and problem.known.kind == "one_point":
             flag = "R"
         if lost and key in defaults() and defaults()[key].flag == "R" and not deciding:
             deciding = key
-        found[key] = (flag, _effect(base, low), _effect(base, high))
+        found[key] = (flag, _effect(base, low, as_asked[0]), _effect(base, high, as_asked[1]))
     return found, deciding
 
 
-def _turns(base: Outcome, low: Outcome, high: Outcome) -> bool:
-    """Whether the arrangement as asked passes at one end and not as the case stands."""
-    return base.probability < 0.95 and max(low.probability, high.probability) >= 0.95
+def _asked_at(plain: list[Outcome] | None, index: int) -> tuple[Outcome | None, Outcome | None]:
+    """The arrangement as asked at the low and high end, where it passes there and not as the case stands."""
+    if plain is None or plain[0].probability >= 0.95:
+        return None, None
+    ends = plain[1 + 2 * index], plain[2 + 2 * index]
+    low, high = (end if end.probability >= 0.95 else None for end in ends)
+    return low, high
 
 
 def _flag(
@@ -185,8 +190,10 @@ def _flag(
     return "G", False
 
 
-def _effect(base: Outcome, outcome: Outcome) -> Effect:
-    if outcome.probability < 0.90 <= base.probability:
+def _effect(base: Outcome, outcome: Outcome, as_asked: Outcome | None) -> Effect:
+    if as_asked is not None:
+        text = phrase("EFF-005", after=as_asked.running)
+    elif outcome.probability < 0.90 <= base.probability:
         text = phrase("EFF-003", check=check_sentence(outcome.failing, outcome.value, outcome.limit, outcome.season))
     elif not (math.isfinite(outcome.motor) and math.isfinite(outcome.pressure_class)):
         text = phrase("EFF-004", before=base.running, after=outcome.running)

@@ -18,7 +18,7 @@ _Line = tuple[float, float | None, float | None]
 _Warm = tuple[float, float | None]
 _Stand = tuple[float, str, int]
 # Checks of the first arrangement tried that no other pump size can mend.
-_BEYOND_PUMPS = frozenset({"pressure.running", "pressure.restart", "stand.height", "rate.utilisation"})
+_BEYOND_PUMPS = frozenset({"pressure.running", "pressure.restart", "stand.height", "rate.utilisation", "feed.frozen"})
 
 
 def asked_family(inputs: Inputs) -> str:
@@ -134,6 +134,7 @@ def _dependencies(choice: Choice) -> dict[str, tuple[object, ...]]:
         "feed": ("feed", size, choice.port, choice.warm_to, choice.flow_factor),
         "line": ("line", choice.bore, choice.pressure_class, choice.warm_to, choice.flow_factor),
         "rated": ("rated", pump.family, pump.stages, choice.bore, choice.warm_to, choice.flow_factor),
+        "warm": ("warm", choice.warm_to),
         "rate": ("rate", choice.stand, choice.stations, choice.flow_factor),
     }
 
@@ -149,6 +150,8 @@ def _bars(found: Evaluation) -> Iterator[tuple[object, ...]]:
     if "feed.passage" in failed:
         need = float(failed["feed.passage"].limit[0])
         yield keys["passage-pump"] if found.choice.pump.passage < need else keys["passage-line"]
+    if "feed.frozen" in failed:
+        yield keys["warm"]
     if "feed.inlet" in failed and failed["feed.inlet"].probability < 0.90:
         yield keys["feed"]
     line_fails = bool({"pressure.running", "pressure.restart"} & set(failed))
@@ -190,6 +193,7 @@ def candidates(inputs: Inputs, barred: Container[tuple[object, ...]] = ()) -> It
             ("line", line[1], line[2], warm[1], flow[1]) in barred
             or ("rate", stand[1], stand[2], flow[1]) in barred
             or ("passage-line", line[1]) in barred
+            or ("warm", warm[1]) in barred
         ):
             continue
         for pump in orders[flow[1]]:
@@ -254,6 +258,8 @@ def _warm_options(inputs: Inputs) -> list[_Warm]:
     hall = inputs.likely("site.hall_temperature")
     options: list[_Warm] = [(0.0, None)]
     targets = {target for target in (low + 5.0, low + 10.0, norm, hall) if target > low + 1.0}
+    hard = [inputs.likely(key) for key in ("product.freezes_at", "product.sets_at") if key in inputs.estimates]
+    targets |= {value + 3.0 for value in hard if value + 3.0 > low + 1.0}
     for target in sorted(targets):
         if target <= max(norm, hall) and (top is None or target <= top.likely):
             options.append((1.5 + 0.02 * (target - low), target))

@@ -160,7 +160,7 @@ def _missing_gate(problem: Problem) -> str:
 
 
 def _missing(problem: Problem) -> list[Phrase]:
-    return [phrase(f"MEANS-{key}") for key in sorted(problem.inputs.missing)]
+    return [phrase(f"NEED-{key}") for key in sorted(problem.inputs.missing)]
 
 
 def _first(obstacles: Sequence[Finding]) -> Phrase:
