@@ -101,7 +101,8 @@ def test_check_value(name: str, row: dict[str, Any]) -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "row"), [pytest.param(n, r, id=f"{n}-{i}") for n, rows in PENDING.items() for i, r in enumerate(rows)]
+    ("name", "row"),
+    [pytest.param(n, r, id=f"{n}-{i}") for n, rows in PENDING.items() for i, r in enumerate(rows)],
 )
 def test_pending_lines_are_still_open(name: str, row: dict[str, Any]) -> None:
     """A line that passes must move from pending.toml to the checks."""

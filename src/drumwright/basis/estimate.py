@@ -78,13 +78,13 @@ class Estimate:
         if not self.has_spread:
             return np.full(uniform.shape, self.likely)
         if self.shape == "uniform":
-            return self.low + (self.high - self.low) * uniform
+            return np.asarray(self.low + (self.high - self.low) * uniform)
         if self.shape == "log_uniform":
-            return np.exp(np.log(self.low) + np.log(self.high / self.low) * uniform)
+            return np.asarray(np.exp(np.log(self.low) + np.log(self.high / self.low) * uniform))
         if self.shape == "normal":
             quantile = np.frompyfunc(NormalDist().inv_cdf, 1, 1)
             sigma = 0.25 * (self.high - self.low)
-            return self.likely + sigma * quantile(np.clip(uniform, 1e-9, 1 - 1e-9)).astype(np.float64)
+            return self.likely + sigma * np.asarray(quantile(np.clip(uniform, 1e-9, 1 - 1e-9)), np.float64)
         return self._triangular(uniform)
 
     def _triangular(self, uniform: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from drumwright.flow.disc_gap import smallest_gap
 from drumwright.machine.container.drum import disc_area
 from drumwright.machine.plate import residue
+from drumwright.machine.pump.stock import Abrasion
 from drumwright.station.arrangement import Choice
 from drumwright.station.balance import Balance, inlet_needed
 from drumwright.station.inputs import Sample
@@ -28,7 +29,7 @@ class Residue:
     total: Array
 
 
-def residue_of(sample: Sample, state: Balance, choice: Choice, abrasion: str, bag: bool) -> Residue:
+def residue_of(sample: Sample, state: Balance, choice: Choice, abrasion: Abrasion, bag: bool) -> Residue:
     """Residue of a straight drum under a lip-seal plate at the end of emptying.
 
     Parameters

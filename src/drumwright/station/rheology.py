@@ -108,7 +108,8 @@ def law_in_season(known: Evidence, temperature: Array, sample: Sample) -> tuple[
         law = base.scaled(shift)
         beyond = np.abs(temperature - known.reference_temperature)
     elif known.points:
-        law, beyond = law_at(known.points, temperature, energy)
+        law, outside = law_at(known.points, temperature, energy)
+        beyond = np.asarray(outside)
     else:
         raise ValueError("no evidence of the flow curve")
     return law.scaled(sample["product.batch_factor"]), np.asarray(beyond)

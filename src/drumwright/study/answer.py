@@ -75,7 +75,11 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
     rules += trade_rules.residue_wanted(shown)
     notes = found_in.line_findings(answer.asked) if answer.asked else []
     notes += found_in.passage_findings(problem, answer.asked) if answer.asked else []
-    notes += [item for item in found_in.beyond_findings(answer.asked) if item.role == "note"] if answer.asked else []
+    notes += (
+        [item for item in found_in.beyond_findings(answer.asked) if item.role == "note"]
+        if answer.asked
+        else []
+    )
     decision = answer.decision
     recommended = answer.best if decision.verdict in ("go", "go_if") else None
     return Result(
@@ -90,7 +94,9 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
         asked=_asked_rows(case),
         understood=_understood(problem),
         asked_arrangement=_arrangement(problem, answer.asked, ()),
-        recommended=_arrangement(problem, recommended, tuple(t for _, t in answer.changes)) if recommended else None,
+        recommended=_arrangement(problem, recommended, tuple(t for _, t in answer.changes))
+        if recommended
+        else None,
         options=_options(answer),
         findings=(*answer.obstacles, *notes, *rules),
         conditions=answer.conditions,
@@ -184,11 +190,22 @@ def _arrangement(problem: Problem, found: Evaluation | None, changes: tuple[Phra
 def _parts(problem: Problem, choice: Choice) -> list[Part]:
     inputs = problem.inputs
     kind = inputs.choices["container.kind"] or "straight_drum"
-    bore = choice.bore or inputs.estimates.get("line.bore") and inputs.likely("line.bore")
-    parts = [Part("container", "", kind.replace("_", " "), inputs.likely("container.inside_diameter"), "diameter", False)]
+    bore = choice.bore or (inputs.estimates.get("line.bore") and inputs.likely("line.bore"))
+    parts = [
+        Part(
+            "container",
+            "",
+            kind.replace("_", " "),
+            inputs.likely("container.inside_diameter"),
+            "diameter",
+            False,
+        )
+    ]
     if problem.enters:
         plate = plate_with_port(choice.port)
-        parts.append(Part("plate", plate["id"], "generic lip-seal follower plate", choice.port, "diameter", True))
+        parts.append(
+            Part("plate", plate["id"], "generic lip-seal follower plate", choice.port, "diameter", True)
+        )
         parts.append(Part("stand", stand_row(choice.stand)["id"], _stand_name(choice), None, "", True))
         parts.append(_pump_part(choice.pump))
     if bore:
@@ -223,7 +240,9 @@ def _pump_part(pump: Pump) -> Part:
 def _options(answer: Judgement, most: int = 6) -> tuple[Option, ...]:
     """Rejected arrangements, one for each kind of obstacle, with the number that rejected it."""
     chosen: dict[tuple[object, ...], Option] = {}
-    everything = ([answer.asked] if answer.asked and answer.asked is not answer.best else []) + list(answer.tried)
+    everything = ([answer.asked] if answer.asked and answer.asked is not answer.best else []) + list(
+        answer.tried
+    )
     for found in everything:
         obstacle: GateScore | None = found.first_obstacle
         if obstacle is None or obstacle.deciding is None:
@@ -258,12 +277,9 @@ def _fits(problem: Problem) -> tuple[FitSummary, ...]:
              p.high if isfinite(p.high) else p.value)
             for p in model.parameters
         )  # fmt: skip
-        others = tuple(
-            (m.model, m.rms_relative, m.aicc if isfinite(m.aicc) else 1e9) for m in fit.models
-        )
+        others = tuple((m.model, m.rms_relative, m.aicc if isfinite(m.aicc) else 1e9) for m in fit.models)
         found.append(
             FitSummary(temperature, fit.law_model, rows, model.rms_relative, fit.shear_rate_low,
                        fit.shear_rate_high, others, measured.get(temperature, ()))
         )  # fmt: skip
     return tuple(found)
-

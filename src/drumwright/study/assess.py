@@ -102,7 +102,7 @@ def _pairs(case: Case) -> list[Pair]:
     return [Pair(product, container, None) for product in case.product for container in containers]
 
 
-def _judge(case: Case, pair: Pair, left_out: list[str], samples: int, at: str | None) -> Judgement:
+def _judge(case: Case, pair: Pair, left_out: Sequence[str], samples: int, at: str | None) -> Judgement:
     inputs = _at(resolve(case, pair.product, pair.container, pair.duty), at)
     seed = case.case.seed if case.case.seed is not None else DEFAULT_SEED
     known = evidence(pair.product, inputs.likely("product.temperature.norm"))
@@ -116,15 +116,24 @@ def _judge(case: Case, pair: Pair, left_out: list[str], samples: int, at: str | 
     obstacles = _obstacles(full, asked)
     changes = found_in.changes(full, asked, best) if best is not None and best is not asked else []
     conditions = _conditions(full, best or asked, changes, left_out)
-    decision = decide(
-        full, asked, best, found, numbers, conditions, obstacles, [text for _, text in changes]
-    )
+    decision = decide(full, asked, best, found, numbers, conditions, obstacles, [text for _, text in changes])
+    shown = scenes(full, asked) if asked else []
+    other = scenes(full, best, shown) if best is not None and best is not asked else []
     return Judgement(
-        name=pair.name, problem=full, coarse=coarse, asked=asked, best=best, tried=found.tried, numbers=numbers,
-        obstacles=tuple(obstacles), conditions=tuple(conditions), changes=tuple(changes), decision=decision,
-        asked_scenes=tuple(scenes(full, asked)) if asked else (),
-        best_scenes=tuple(scenes(full, best)) if best is not None and best is not asked else (),
-    )  # fmt: skip
+        name=pair.name,
+        problem=full,
+        coarse=coarse,
+        asked=asked,
+        best=best,
+        tried=found.tried,
+        numbers=numbers,
+        obstacles=tuple(obstacles),
+        conditions=tuple(conditions),
+        changes=tuple(changes),
+        decision=decision,
+        asked_scenes=tuple(shown),
+        best_scenes=tuple(other),
+    )
 
 
 def _best(full: Problem, coarse: Problem, asked: Evaluation | None) -> tuple[Evaluation | None, Found]:
@@ -168,7 +177,7 @@ def _conditions(
     problem: Problem,
     best: Evaluation | None,
     changes: Sequence[tuple[str, object]],
-    left_out: list[str],
+    left_out: Sequence[str],
 ) -> list[Finding]:
     listed = [
         Finding(f"change.{name}", "condition", "", text)  # type: ignore[arg-type]

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
 
 from drumwright.machine.container.drum import plate_entry
+from drumwright.machine.pump.motor import sizes
 from drumwright.machine.pump.stock import Abrasion, rated_pressure
 from drumwright.machine.stand.height import BESIDE_HEIGHT, needed_height
-from drumwright.product.particles import passage_required
+from drumwright.product.particles import Hardness, passage_required
 from drumwright.station.arrangement import Choice, plate_with_port
 from drumwright.station.balance import Balance
 from drumwright.station.inputs import Inputs, Sample
@@ -86,7 +88,7 @@ def required_passage(inputs: Inputs) -> float:
     if size is None:
         return 0.0
     hardness = inputs.choices["product.particles.hardness"] or "soft"
-    return float(passage_required(size.likely, hardness))
+    return float(passage_required(size.likely, cast(Hardness, hardness)))
 
 
 def static_checks(inputs: Inputs, choice: Choice) -> list[Check]:
@@ -96,7 +98,9 @@ def static_checks(inputs: Inputs, choice: Choice) -> list[Check]:
     checks = [
         _flat("container.entry", "container_plate", entry == "enters", 0.0, 0.0, "", entry != "not_judged")
     ]
-    hard = [inputs.likely(key) for key in ("product.freezes_at", "product.sets_at") if key in inputs.estimates]
+    hard = [
+        inputs.likely(key) for key in ("product.freezes_at", "product.sets_at") if key in inputs.estimates
+    ]
     if hard:
         coldest = max(inputs.likely("product.temperature.low"), choice.warm_to or 0.0)
         checks.append(_flat("feed.frozen", "feed", coldest > max(hard), coldest, max(hard), "temperature"))
@@ -110,9 +114,7 @@ def static_checks(inputs: Inputs, choice: Choice) -> list[Check]:
 def _flat(
     key: str, gate: str, ok: bool, value: float, limit: float, kind: str, decided: bool = True
 ) -> Check:
-    return Check(
-        key, gate, "all", np.array([ok]), np.array([value]), np.array([limit]), kind, key, decided
-    )
+    return Check(key, gate, "all", np.array([ok]), np.array([value]), np.array([limit]), kind, key, decided)
 
 
 def season_checks(
@@ -141,16 +143,14 @@ def season_checks(
         check("pressure.pump", "pressure", state.pressure_added, rated, "pressure_difference", True,
               "pump.pressure_added"),
         check("pressure.motor", "pressure", state.load.motor_required,
-              np.full_like(allowed, _largest_motor()), "power", True, "pump.motor_required"),
+              np.full_like(allowed, sizes()[-1]), "power", True, "pump.motor_required"),
         check("rate.flow", "rate", state.flow, ENOUGH_FLOW * state.wanted_flow, "flow", False,
               "station.flow"),
     ]  # fmt: skip
     used = utilisation(inputs, sample, state, choice)
     if used is not None:
         one = np.ones_like(used)
-        checks.append(
-            check("rate.utilisation", "rate", used, one, "fraction", True, "station.utilisation")
-        )
+        checks.append(check("rate.utilisation", "rate", used, one, "fraction", True, "station.utilisation"))
         hands = hands_share(inputs, sample, choice)
         limit = sample.get("enquiry.operator_share", one)
         checks.append(check("people.hands", "people", hands, limit, "fraction", True, "people.hands_share"))
@@ -161,12 +161,6 @@ def season_checks(
             check("rate.uninterrupted", "rate", gap, bridge, "duration", True, "station.change_time")
         )
     return checks
-
-
-def _largest_motor() -> float:
-    from drumwright.machine.pump.motor import sizes
-
-    return sizes()[-1]
 
 
 def height(sample: Sample, choice: Choice) -> Array:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -66,11 +66,13 @@ _READERS: dict[str, Reader] = {
     "pump.motor": lambda s: np.array([s.motor]) if _rotary(s) and math.isfinite(s.motor) else None,
     "pump.sliding_speed": lambda s: s.state.load.sliding_speed if _rotary(s) else None,
     "pump.suction_yield": lambda s: None if _rotary(s) else s.state.pump.suction_yield,
-    "pump.stall_pressure": lambda s: stall_pressure(
-        s.evaluation.choice.pump, s.motor, float(s.state.pump_wanted.speed[0]), s.problem.sample
-    )
-    if math.isfinite(s.motor)
-    else None,
+    "pump.stall_pressure": lambda s: (
+        stall_pressure(
+            s.evaluation.choice.pump, s.motor, float(s.state.pump_wanted.speed[0]), s.problem.sample
+        )
+        if math.isfinite(s.motor)
+        else None
+    ),
     "line.pipe_friction": lambda s: s.state.loss.pipe,
     "line.hose_friction": lambda s: s.state.loss.hose,
     "line.fittings": lambda s: s.state.loss.fittings,
@@ -78,8 +80,10 @@ _READERS: dict[str, Reader] = {
     "line.total": lambda s: s.state.running_gauge,
     "line.yield_only": lambda s: s.state.yield_only,
     "line.restart": lambda s: s.state.restart_gauge,
-    "line.allowed": lambda s: s.problem.sample["line.working_share"]
-    * checks.weakest_part(s.problem.inputs, s.problem.sample, s.evaluation.choice),
+    "line.allowed": lambda s: (
+        s.problem.sample["line.working_share"]
+        * checks.weakest_part(s.problem.inputs, s.problem.sample, s.evaluation.choice)
+    ),
     "line.velocity": lambda s: s.state.velocity,
     "line.wall_shear_rate": lambda s: s.state.wall_shear_rate,
     "line.reynolds": lambda s: _reynolds(s),
@@ -88,9 +92,7 @@ _READERS: dict[str, Reader] = {
     "station.flow": lambda s: s.state.flow,
     "station.change_time": lambda s: checks.change_time(s.problem.sample, s.evaluation.choice),
     "station.cycle_time": lambda s: checks.cycle_time(s.problem.sample, s.state, s.evaluation.choice),
-    "station.drums_possible": lambda s: checks.drums_possible(
-        s.problem.sample, s.state, s.evaluation.choice
-    ),
+    "station.drums_possible": lambda s: checks.drums_possible(s.problem.sample, s.state, s.evaluation.choice),
     "station.shift_time": lambda s: checks.shift_minutes(
         s.problem.inputs, s.problem.sample, s.state, s.evaluation.choice
     ),
@@ -98,11 +100,11 @@ _READERS: dict[str, Reader] = {
         s.problem.inputs, s.problem.sample, s.state, s.evaluation.choice
     ),
     "station.stations_needed": lambda s: _stations(s),
-    "people.hands_share": lambda s: checks.hands_share(
-        s.problem.inputs, s.problem.sample, s.evaluation.choice
-    )
-    if "enquiry.drums_per_shift" in s.problem.sample
-    else None,
+    "people.hands_share": lambda s: (
+        checks.hands_share(s.problem.inputs, s.problem.sample, s.evaluation.choice)
+        if "enquiry.drums_per_shift" in s.problem.sample
+        else None
+    ),
     "container.emptying_time": lambda s: s.state.emptying_time,
     "stand.height": lambda s: checks.height(s.problem.sample, s.evaluation.choice),
     "feed.passage_required": lambda s: _single(checks.required_passage(s.problem.inputs)),
@@ -112,9 +114,9 @@ _READERS: dict[str, Reader] = {
     "residue.volume": lambda s: s.left.total,
     "residue.share": lambda s: s.left.total / s.problem.sample["container.usable_volume"],
     "residue.mass": lambda s: s.left.total * s.problem.sample["product.density"],
-    "residue.value": lambda s: s.left.total
-    * s.problem.sample["product.density"]
-    * s.problem.sample["product.price"],
+    "residue.value": lambda s: (
+        s.left.total * s.problem.sample["product.density"] * s.problem.sample["product.price"]
+    ),
     "residue.chance_below_one_percent": lambda s: _single(
         float((s.left.total[1:] < 0.01 * s.problem.sample["container.usable_volume"][1:]).mean())
     ),
@@ -124,12 +126,22 @@ _READERS: dict[str, Reader] = {
 # Figures that do not change with the season.
 ALL_SEASONS = frozenset(
     {
-        "pump.motor", "line.static", "line.volume", "line.loss_per_shift", "station.change_time",
-        "people.hands_share", "stand.height", "feed.passage_required", "feed.passage_available",
-        "residue.wanted_per_shift", "product.exponent", "plate.force", "plate.under_pressure",
+        "pump.motor",
+        "line.static",
+        "line.volume",
+        "line.loss_per_shift",
+        "station.change_time",
+        "people.hands_share",
+        "stand.height",
+        "feed.passage_required",
+        "feed.passage_available",
+        "residue.wanted_per_shift",
+        "product.exponent",
+        "plate.force",
+        "plate.under_pressure",
         "line.allowed",
     }
-) - {"product.exponent"}  # fmt: skip
+) - {"product.exponent"}
 
 
 def _rotary(scene: Scene) -> bool:
@@ -155,8 +167,6 @@ def _stations(scene: Scene) -> Array | None:
 
 
 def _with_one_station(choice: Any) -> Any:
-    from dataclasses import replace
-
     return replace(choice, stations=1)
 
 
@@ -165,7 +175,9 @@ def _wanted_residue(scene: Scene) -> Array | None:
     if not {"enquiry.residue_wanted", "enquiry.drums_per_shift"} <= set(sample):
         return None
     return (
-        sample["enquiry.drums_per_shift"] * sample["container.usable_volume"] * sample["enquiry.residue_wanted"]
+        sample["enquiry.drums_per_shift"]
+        * sample["container.usable_volume"]
+        * sample["enquiry.residue_wanted"]
     )
 
 
@@ -175,8 +187,17 @@ def has_bag(problem: Problem) -> bool:
     return liner in BAG_LINERS or (liner is None and bool(problem.inputs.choices["product.food"]))
 
 
-def scenes(problem: Problem, evaluation: Evaluation) -> list[Scene]:
-    """One scene for each season of an evaluation."""
+def scenes(problem: Problem, evaluation: Evaluation, like: Sequence[Scene] = ()) -> list[Scene]:
+    """One scene for each season of an evaluation.
+
+    Parameters
+    ----------
+    problem : Problem
+    evaluation : Evaluation
+    like : sequence of Scene
+        Scenes of another arrangement; its residue is taken over where it differs in line and motor only.
+    """
+    known = {scene.season: scene.left for scene in like if _same_drum_end(scene.evaluation, evaluation)}
     if not evaluation.balances:
         return []
     required = max(
@@ -190,11 +211,18 @@ def scenes(problem: Problem, evaluation: Evaluation) -> list[Scene]:
             evaluation,
             season,
             state,
-            residue_of(problem.sample, state, evaluation.choice, problem.abrasion, bag),
+            known.get(season) or residue_of(problem.sample, state, evaluation.choice, problem.abrasion, bag),
             motor,
         )
         for season, state in evaluation.balances.items()
     ]
+
+
+def _same_drum_end(one: Evaluation, other: Evaluation) -> bool:
+    """Whether two arrangements end a drum alike: the line bore and its class play no part in the residue."""
+    return replace(one.choice, bore=None, pressure_class=None) == replace(
+        other.choice, bore=None, pressure_class=None
+    )
 
 
 def table() -> Mapping[str, Mapping[str, Any]]:
@@ -224,9 +252,17 @@ def figure(name: str, key: str, values: Array, season: str, numbers: Register) -
     rest = rest[np.isfinite(rest)]
     low, middle, high = quantiles(rest, 0.05, 0.5, 0.95) if rest.size else (0.0, 0.0, 0.0)
     return Figure(
-        name, row["kind"], float(values[0]), low, middle, high, "computed", season,
-        numbers.numbers(*row["rests"]), key,
-    )  # fmt: skip
+        name,
+        row["kind"],
+        float(values[0]),
+        low,
+        middle,
+        high,
+        "computed",
+        season,
+        numbers.numbers(*row["rests"]),
+        key,
+    )
 
 
 def lance_figures(problem: Problem, numbers: Register) -> list[Figure]:
@@ -241,8 +277,10 @@ def lance_figures(problem: Problem, numbers: Register) -> list[Figure]:
         flow = attainable_flow(problem.sample["model.lance_suction"], bore, length, law)
         temperature = problem.law(season, None)[1]
         for key, values in (
-            ("lance.suction_loss", loss), ("lance.attainable_flow", flow), ("product.temperature", temperature)
-        ):  # fmt: skip
+            ("lance.suction_loss", loss),
+            ("lance.attainable_flow", flow),
+            ("product.temperature", temperature),
+        ):
             found.append(figure(key, key, values, season, numbers))
     return found
 
@@ -280,7 +318,9 @@ def explanations(found: list[Figure], problem: Problem) -> list[Explanation]:
             elif name in problem.inputs.estimates:
                 put_in.append((name, _kind_of(name), problem.inputs.likely(name)))
         explained.append(
-            Explanation(key, row["equation"], row["source"], tuple(put_in), row["validity"], _inside(key, by_key))
+            Explanation(
+                key, row["equation"], row["source"], tuple(put_in), row["validity"], _inside(key, by_key)
+            )
         )
     return explained
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Literal
 
 from drumwright.basis.phrases import Phrase, phrase
@@ -55,13 +56,18 @@ def _sentence(check: Check, value: float, limit: float, evaluation: Evaluation) 
     if check.key == "feed.passage":
         return phrase("CHK-feed.passage-ok" if good else "CHK-feed.passage", value=value, limit=limit)
     if check.value.size > 1 and 0.05 < check.probability < 0.95:
-        return phrase("CHK-open", check=check_sentence(check.key, value, limit, check.season), far=_far(check))
+        return phrase(
+            "CHK-open", check=check_sentence(check.key, value, limit, check.season), far=_far(check)
+        )
     if check.key == "feed.inlet" and evaluation.choice.pump.family == "air_diaphragm" and not good:
         state = evaluation.balances[check.season]
         return phrase(
-            "CHK-feed.valves", season=season, value=value, limit=limit,
+            "CHK-feed.valves",
+            season=season,
+            value=value,
+            limit=limit,
             held=float(state.pump.suction_yield[0]),
-        )  # fmt: skip
+        )
     return check_sentence(check.key, value, limit, check.season)
 
 
@@ -104,13 +110,18 @@ def passage_findings(problem: Problem, evaluation: Evaluation) -> list[Finding]:
         return []
     return [
         Finding(
-            f"feed.passage.{part}", "fail", "feed",
+            f"feed.passage.{part}",
+            "fail",
+            "feed",
             phrase("FND-passage", part=phrase(f"PART-{part}"), value=have, limit=need),
-            "feed.passage_available", have, need, "diameter",
+            "feed.passage_available",
+            have,
+            need,
+            "diameter",
         )
         for part, have in passages(problem.inputs, evaluation.choice).items()
         if have < need
-    ]  # fmt: skip
+    ]
 
 
 def line_findings(evaluation: Evaluation) -> list[Finding]:
@@ -125,11 +136,17 @@ def line_findings(evaluation: Evaluation) -> list[Finding]:
         if alone > limit:
             found.append(
                 Finding(
-                    "line.yield_only_above_limit", "fail", "pressure",
+                    "line.yield_only_above_limit",
+                    "fail",
+                    "pressure",
                     phrase("FND-yield_only", season=phrase(f"SEASON-{season}"), value=alone, limit=limit),
-                    "line.yield_only", alone, limit, "pressure_difference", season,
+                    "line.yield_only",
+                    alone,
+                    limit,
+                    "pressure_difference",
+                    season,
                 )
-            )  # fmt: skip
+            )
     return found
 
 
@@ -137,16 +154,22 @@ def beyond_findings(evaluation: Evaluation) -> list[Finding]:
     """Seasons whose temperature lies outside the evidence of the flow curve."""
     return [
         Finding(
-            "product.temperature_beyond_evidence", "condition" if outside > 10.0 and season == "winter" else "note", "",
+            "product.temperature_beyond_evidence",
+            "condition" if outside > 10.0 and season == "winter" else "note",
+            "",
             phrase("FND-beyond", season=phrase(f"SEASON-{season}"), value=outside),
-            "product.temperature", outside, 10.0, "temperature_difference", season,
+            "product.temperature",
+            outside,
+            10.0,
+            "temperature_difference",
+            season,
         )
         for season, outside in evaluation.beyond.items()
         if outside > 1.0
-    ]  # fmt: skip
+    ]
 
 
-def not_judged(problem: Problem, others: list[str]) -> list[Finding]:
+def not_judged(problem: Problem, others: Sequence[str]) -> list[Finding]:
     """What this version does not judge, each named as a condition.
 
     Parameters
@@ -171,7 +194,9 @@ def not_judged(problem: Problem, others: list[str]) -> list[Finding]:
     zone = inputs.choices["site.zone"]
     if zone not in (None, "none", "unknown"):
         found.append(_left_out("zone", phrase("KIND-zone")))
-    hard = [inputs.likely(key) for key in ("product.freezes_at", "product.sets_at") if key in inputs.estimates]
+    hard = [
+        inputs.likely(key) for key in ("product.freezes_at", "product.sets_at") if key in inputs.estimates
+    ]
     if hard and max(hard) >= inputs.likely("product.temperature.low"):
         found.append(_left_out("frozen", phrase("KIND-frozen")))
     return found
@@ -179,7 +204,10 @@ def not_judged(problem: Problem, others: list[str]) -> list[Finding]:
 
 def _left_out(what: str, name: Phrase) -> Finding:
     return Finding(
-        f"not_judged.{what}", "not_judged", "", phrase("FND-not_judged", name=name, what=phrase(f"PART-{what}"))
+        f"not_judged.{what}",
+        "not_judged",
+        "",
+        phrase("FND-not_judged", name=name, what=phrase(f"PART-{what}")),
     )
 
 
@@ -194,10 +222,7 @@ def topic_conditions(problem: Problem, best: Evaluation | None) -> list[Finding]
 
 def change_conditions(problem: Problem, asked: Evaluation | None, best: Evaluation) -> list[Finding]:
     """How the arrangement that passes differs from what was asked, as conditions."""
-    return [
-        Finding(f"change.{name}", "condition", "", text)
-        for name, text in changes(problem, asked, best)
-    ]
+    return [Finding(f"change.{name}", "condition", "", text) for name, text in changes(problem, asked, best)]
 
 
 def changes(problem: Problem, asked: Evaluation | None, best: Evaluation) -> list[tuple[str, Phrase]]:
@@ -234,8 +259,19 @@ def lance_findings(problem: Problem) -> list[Finding]:
     gives = float(attainable_flow(sample["model.lance_suction"], bore, length, law)[0])
     text = phrase("FND-lance", season=phrase(f"SEASON-{season}"), value=loss, limit=offered, flow=gives)
     role: Literal["fail", "note"] = "fail" if loss > offered else "note"
-    found = [Finding("lance.suction", role, "container_plate", text, "lance.suction_loss", loss, offered,
-                     "pressure_difference", season)]  # fmt: skip
+    found = [
+        Finding(
+            "lance.suction",
+            role,
+            "container_plate",
+            text,
+            "lance.suction_loss",
+            loss,
+            offered,
+            "pressure_difference",
+            season,
+        )
+    ]
     found.append(Finding("way_out.container", "note", "container_plate", phrase("FND-way_container")))
     warm = _warmest(problem)
     if warm is not None and loss > offered:
@@ -243,8 +279,18 @@ def lance_findings(problem: Problem) -> list[Finding]:
         easy = float(suction_loss(sample["enquiry.flow"], bore, length, law)[0])
         if easy <= offered:
             said = phrase("FND-way_warm", temperature=warm, value=easy)
-            found.append(Finding("way_out.warm", "note", "container_plate", said, "lance.suction_loss", easy,
-                                 offered, "pressure_difference"))  # fmt: skip
+            found.append(
+                Finding(
+                    "way_out.warm",
+                    "note",
+                    "container_plate",
+                    said,
+                    "lance.suction_loss",
+                    easy,
+                    offered,
+                    "pressure_difference",
+                )
+            )
     return found
 
 

@@ -14,7 +14,7 @@ _CORE = frozenset({"trapped_pressure", "jet", "crush", "zone", "cure"})
 
 
 def hazards(problem: Problem, evaluation: Evaluation | None) -> tuple[Hazard, ...]:
-    """Hazards in the order of the register (trade book 4.5); core cautions are always among them where they apply.
+    """Hazards in the order of the register (trade book 4.5), core cautions among them where they apply.
 
     Parameters
     ----------
@@ -57,7 +57,9 @@ def hazards(problem: Problem, evaluation: Evaluation | None) -> tuple[Hazard, ..
 
 def _highest(evaluation: Evaluation) -> float:
     """Highest pressure the machine may see: running at P95, or the stall of a drive on a closed line."""
-    return max((quantiles(state.running_gauge, 0.95)[0] for state in evaluation.balances.values()), default=0.0)
+    return max(
+        (quantiles(state.running_gauge, 0.95)[0] for state in evaluation.balances.values()), default=0.0
+    )
 
 
 def _hazard(key: str) -> Hazard:

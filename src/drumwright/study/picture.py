@@ -92,15 +92,18 @@ def curves(scene: Scene, points: int = 25) -> CurvePair:
 
 def _line_curves(scene: Scene, flows: Array) -> tuple[Array, Array, Array]:
     """P5, point and P95 of the line's pressure at each flow, from 256 samples and the point."""
-    sample = {key: values[:257] for key, values in scene.problem.sample.items()}
+    count, points = 257, flows.size
+    sample = {key: np.tile(values[:count], points) for key, values in scene.problem.sample.items()}
     law = scene.state.law
-    short = FlowLaw(*(np.asarray(part)[:257] for part in (law.yield_stress, law.consistency, law.exponent)))
+    short = FlowLaw(
+        *(
+            np.tile(np.asarray(part)[:count], points)
+            for part in (law.yield_stress, law.consistency, law.exponent)
+        )
+    )
     route = route_of(sample, scene.evaluation.choice)
-    rows = []
-    for flow in flows:
-        loss = line_loss(route, np.full(257, flow), sample["product.density"], short)
-        rows.append(sample["destination.pressure"] + loss.total)
-    table = np.asarray(rows)
+    loss = line_loss(route, np.repeat(flows, count), sample["product.density"], short)
+    table = (sample["destination.pressure"] + loss.total).reshape(points, count)
     low, high = np.quantile(table[:, 1:], (0.05, 0.95), axis=1)
     return low, table[:, 0], high
 
@@ -110,7 +113,12 @@ def _pump_flow(scene: Scene, pressures: Array) -> Array:
     state, choice = scene.state, scene.evaluation.choice
     count = pressures.size
     sample = {key: np.full(count, values[0]) for key, values in scene.problem.sample.items()}
-    law = FlowLaw(*(float(np.asarray(p)[0]) for p in (state.law.yield_stress, state.law.consistency, state.law.exponent)))
+    law = FlowLaw(
+        *(
+            float(np.asarray(p)[0])
+            for p in (state.law.yield_stress, state.law.consistency, state.law.exponent)
+        )
+    )
     wanted = np.full(count, float(state.wanted_flow[0]))
     inlet = np.full(count, float(state.inlet_absolute[0]))
     atmosphere = np.full(count, float(state.atmosphere[0]))

@@ -8,9 +8,20 @@ from drumwright.study.result import Assumption, Question
 
 # Questions that belong together in one sentence to the customer; the first key present leads.
 _GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("flow_curve", ("topic.flow_curve", "one_point.shear_rate", "one_point.exponent", "one_point.yield_share")),
-    ("temperature", ("topic.temperature", "topic.core_temperature", "product.temperature.low",
-                     "product.temperature.norm", "topic.winter_temperature")),
+    (
+        "flow_curve",
+        ("topic.flow_curve", "one_point.shear_rate", "one_point.exponent", "one_point.yield_share"),
+    ),
+    (
+        "temperature",
+        (
+            "topic.temperature",
+            "topic.core_temperature",
+            "product.temperature.low",
+            "product.temperature.norm",
+            "topic.winter_temperature",
+        ),
+    ),
     ("closed", ("topic.stop_pattern", "topic.closed_destination", "topic.inlet_limits")),
     ("container", ("topic.container_kind", "topic.container_change", "topic.diameters")),
     ("liner", ("topic.liner", "topic.liner_behaviour", "model.liner_residue")),
@@ -23,7 +34,7 @@ _GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("route", ("line.own_hose", "line.fittings_diameters", "line.rise")),
     ("feed_trial", ("model.feed_margin", "model.filling_factor")),
     ("demand", ("enquiry.flow",)),
-)  # fmt: skip
+)
 # Model quantities are ours to narrow by a trial, not the customer's to answer.
 _OURS = ("model.", "machine.")
 
@@ -42,13 +53,14 @@ def questions(numbers: Register, missing: frozenset[str]) -> tuple[Question, ...
     seen: set[str] = set()
     for row in numbers.assumptions:
         group = next((name for name, keys in _GROUPS if row.field in keys), row.field)
-        if group in seen or row.field.startswith(_OURS) and row.flag != "R":
+        if group in seen or (row.field.startswith(_OURS) and row.flag != "R"):
             continue
         seen.add(group)
         together = tuple(
-            a.number for a in numbers.assumptions
+            a.number
+            for a in numbers.assumptions
             if a.field == row.field or any(name == group and a.field in keys for name, keys in _GROUPS)
-        )  # fmt: skip
+        )
         because = _because(row)
         rank = ("RAG".index(row.flag), 0 if row.flag_from == "computed" else 1, _place(group))
         found.append((rank, row.field, row.ask, because, row, together))
@@ -67,5 +79,7 @@ def _place(group: str) -> int:
 def _because(row: Assumption) -> Phrase:
     effects = [effect.text for effect in (row.effect_low, row.effect_high) if effect is not None]
     if effects and row.flag != "G":
-        return max(effects, key=lambda text: ("EFF-001", "EFF-002", "EFF-005", "EFF-004", "EFF-003").index(text.key))
+        return max(
+            effects, key=lambda text: ("EFF-001", "EFF-002", "EFF-005", "EFF-004", "EFF-003").index(text.key)
+        )
     return phrase(f"BECAUSE-{row.flag}")

@@ -36,9 +36,7 @@ class Register:
         return tuple(a.number for a in self.assumptions if a.field in keys)
 
 
-def register(
-    problem: Problem, asked: Evaluation | None, best: Evaluation | None, seed: int
-) -> Register:
+def register(problem: Problem, asked: Evaluation | None, best: Evaluation | None, seed: int) -> Register:
     """Number the assumptions and compute their flags.
 
     Parameters
@@ -103,13 +101,13 @@ def _relevant(key: str, inputs: Inputs, known: Evidence) -> bool:
     if key == "line.pressure_class":
         return bool(inputs.choices["line.existing"])  # else the class is ours to choose
     if key == "model.suction_net":
-        return inputs.choices["enquiry.pump_wanted"] == "air_diaphragm"
+        return bool(inputs.choices["enquiry.pump_wanted"] == "air_diaphragm")
     if key == "model.lance_suction":
         return inputs.choices["container.kind"] in ("tight_head_drum", "rigid_ibc")
     if key == "model.change_fixed" and "enquiry.change_time" in inputs.estimates:
         return False
     if key in ("model.change_arm", "model.pallet_exchange", "container.outside_diameter"):
-        return inputs.choices["enquiry.stand_wanted"] == "moving_arm"
+        return bool(inputs.choices["enquiry.stand_wanted"] == "moving_arm")
     if key in ("enquiry.recipes_per_shift", "container.hoops", "destination.pressure"):
         return False
     if key == "enquiry.cleaning_time":
@@ -136,11 +134,13 @@ def _computed(
     variants = [Variant("", 0.0)]
     for key, estimate in ends.items():
         variants += [Variant(key, estimate.low), Variant(key, estimate.high)]
-    results = outcomes(problem, best.choice, variants, seed + STEP_SEED)
-    base, found, deciding = results[0], {}, ""
+    narrowed = replace(problem, seasons=_seasons(asked, best, ends))
+    results = outcomes(narrowed, best.choice, variants, seed + STEP_SEED)
+    base, deciding = results[0], ""
+    found: dict[str, tuple[Flag, Effect | None, Effect | None]] = {}
     plain: list[Outcome] | None = None
     if asked is not None and asked is not best and asked.balances:
-        plain = outcomes(problem, asked.choice, variants, seed + STEP_SEED)
+        plain = outcomes(narrowed, asked.choice, variants, seed + STEP_SEED)
     for index, key in enumerate(ends):
         low, high = results[1 + 2 * index], results[2 + 2 * index]
         flags, lost = [], False
@@ -158,6 +158,17 @@ def _computed(
             deciding = key
         found[key] = (flag, _effect(base, low, as_asked[0]), _effect(base, high, as_asked[1]))
     return found, deciding
+
+
+def _seasons(asked: Evaluation | None, best: Evaluation, ends: dict[str, Estimate]) -> tuple[str, ...]:
+    """Seasons that decide a gate, and those whose temperature is itself an assumption."""
+    wanted = {"winter"}
+    for found in (asked, best):
+        if found is not None:
+            wanted |= {gate.deciding.season for gate in found.gates if gate.deciding is not None}
+    named = (("product.temperature.norm", "norm"), ("product.temperature.high", "summer"))
+    wanted |= {season for key, season in named if key in ends}
+    return tuple(season for season in best.balances if season in wanted)
 
 
 def _asked_at(plain: list[Outcome] | None, index: int) -> tuple[Outcome | None, Outcome | None]:
@@ -194,7 +205,9 @@ def _effect(base: Outcome, outcome: Outcome, as_asked: Outcome | None) -> Effect
     if as_asked is not None:
         text = phrase("EFF-005", after=as_asked.running)
     elif outcome.probability < 0.90 <= base.probability:
-        text = phrase("EFF-003", check=check_sentence(outcome.failing, outcome.value, outcome.limit, outcome.season))
+        text = phrase(
+            "EFF-003", check=check_sentence(outcome.failing, outcome.value, outcome.limit, outcome.season)
+        )
     elif not (math.isfinite(outcome.motor) and math.isfinite(outcome.pressure_class)):
         text = phrase("EFF-004", before=base.running, after=outcome.running)
     elif (outcome.motor, outcome.pressure_class) != (base.motor, base.pressure_class):

@@ -165,7 +165,9 @@ class Border:
     pressure_gauge: tuple[float, float, float]
     flow: float  # [m3/s]
     temperature: float  # [K]
-    limit: float | None  # limit on gauge pressure here (maximum), or on absolute pressure (minimum at inlet) [Pa]
+    limit: (
+        float | None
+    )  # limit on gauge pressure here (maximum), or on absolute pressure (minimum at inlet) [Pa]
     limit_is: Literal["", "maximum_gauge", "minimum_absolute"]
     margin: tuple[float, float, float] | None
 

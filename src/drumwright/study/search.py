@@ -1,4 +1,4 @@
-"""Which arrangement is asked for, and which one passes: a search over the generic stock, cheapest change first."""
+"""Which arrangement is asked for, and which one passes: a search of the stock, cheapest change first."""
 
 from __future__ import annotations
 
@@ -13,12 +13,13 @@ from drumwright.station.inputs import Inputs
 from drumwright.study.checks import required_passage
 from drumwright.study.evaluation import PASSES, Evaluation, Problem, evaluate, relative_margin
 
-
 _Line = tuple[float, float | None, float | None]
 _Warm = tuple[float, float | None]
 _Stand = tuple[float, str, int]
 # Checks of the first arrangement tried that no other pump size can mend.
-_BEYOND_PUMPS = frozenset({"pressure.running", "pressure.restart", "stand.height", "rate.utilisation", "feed.frozen"})
+_BEYOND_PUMPS = frozenset(
+    {"pressure.running", "pressure.restart", "stand.height", "rate.utilisation", "feed.frozen"}
+)
 
 
 def asked_family(inputs: Inputs) -> str:
@@ -201,7 +202,9 @@ def candidates(inputs: Inputs, barred: Container[tuple[object, ...]] = ()) -> It
                 yield Choice(pump, port[1], stand[1], stand[2], line[1], line[2], warm[1], flow[1])
 
 
-def _systems(inputs: Inputs) -> Iterator[tuple[_Line, _Warm, _Stand, tuple[float, float], tuple[float, float], bool]]:
+def _systems(
+    inputs: Inputs,
+) -> Iterator[tuple[_Line, _Warm, _Stand, tuple[float, float], tuple[float, float], bool]]:
     """Everything but the pump: line, warming, stand, flow, throat, and whether the pump family stays."""
     return product(
         _line_options(inputs), _warm_options(inputs), _stand_options(inputs), _flow_options(inputs),
@@ -210,7 +213,7 @@ def _systems(inputs: Inputs) -> Iterator[tuple[_Line, _Warm, _Stand, tuple[float
 
 
 def _ordered_pumps(inputs: Inputs, stock: Iterable[Pump], flow_factor: float) -> list[Pump]:
-    """Pumps in the order they are tried: smallest that runs at a comfortable speed, then slower, then faster."""
+    """Pumps in the order they are tried: smallest at a comfortable speed, then larger, then faster ones."""
     given = inputs.choices["machine.pump"]
     if given:
         return [find(given)]
@@ -258,7 +261,9 @@ def _warm_options(inputs: Inputs) -> list[_Warm]:
     hall = inputs.likely("site.hall_temperature")
     options: list[_Warm] = [(0.0, None)]
     targets = {target for target in (low + 5.0, low + 10.0, norm, hall) if target > low + 1.0}
-    hard = [inputs.likely(key) for key in ("product.freezes_at", "product.sets_at") if key in inputs.estimates]
+    hard = [
+        inputs.likely(key) for key in ("product.freezes_at", "product.sets_at") if key in inputs.estimates
+    ]
     targets |= {value + 3.0 for value in hard if value + 3.0 > low + 1.0}
     for target in sorted(targets):
         if target <= max(norm, hall) and (top is None or target <= top.likely):

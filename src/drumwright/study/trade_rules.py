@@ -1,15 +1,15 @@
-"""Rules of the trade: stated, tried first, and overruled by name where a number breaks them (trade book 1.6)."""
+"""Rules of the trade: stated, tried first, overruled by name where a number breaks them (trade book 1.6)."""
 
 from __future__ import annotations
 
 from drumwright.basis.phrases import phrase
 from drumwright.basis.statistics import quantiles
 from drumwright.machine.pump.stock import pumps
+from drumwright.station.arrangement import Choice
 from drumwright.study.evaluation import Evaluation, Problem, evaluate
 from drumwright.study.figures import Scene
 from drumwright.study.result import Finding
 from drumwright.study.search import smallest_port
-from drumwright.station.arrangement import Choice
 
 
 def air_pump_for_abrasives(problem: Problem) -> list[Finding]:
@@ -41,21 +41,45 @@ def air_pump_for_abrasives(problem: Problem) -> list[Finding]:
 def _broken(problem: Problem, found: Evaluation) -> Finding:
     """The number that breaks the rule: passage, suction at the valves, or the air pressure."""
     failed = [c for c in found.checks if c.probability < 0.95 and c.gate in ("feed", "pressure")]
-    first = min(failed, key=lambda c: (("feed.passage", "feed.inlet").index(c.key) if c.gate == "feed" else 2, c.probability))
+    first = min(
+        failed,
+        key=lambda c: (("feed.passage", "feed.inlet").index(c.key) if c.gate == "feed" else 2, c.probability),
+    )
     value, limit = float(first.value[0]), float(first.limit[0])
     if first.key == "feed.passage":
         text = phrase("RULE-air_passage", value=found.choice.pump.passage, limit=limit)
-        return Finding("rule.air_diaphragm", "overruled", "feed", text, "feed.passage_required", value, limit, "diameter")
+        return Finding(
+            "rule.air_diaphragm", "overruled", "feed", text, "feed.passage_required", value, limit, "diameter"
+        )
     state = found.balances[first.season]
     season = phrase(f"SEASON-{first.season}")
     if first.key == "feed.inlet":
-        text = phrase("RULE-air_feed", season=season, held=float(state.pump.suction_yield[0]),
-                      value=value, limit=limit)  # fmt: skip
-        return Finding("rule.air_diaphragm", "overruled", "feed", text, "feed.inlet_absolute", value, limit,
-                       "pressure_absolute", first.season)  # fmt: skip
+        text = phrase(
+            "RULE-air_feed", season=season, held=float(state.pump.suction_yield[0]), value=value, limit=limit
+        )
+        return Finding(
+            "rule.air_diaphragm",
+            "overruled",
+            "feed",
+            text,
+            "feed.inlet_absolute",
+            value,
+            limit,
+            "pressure_absolute",
+            first.season,
+        )
     text = phrase("RULE-air_pressure", season=season, value=value, limit=limit)
-    return Finding("rule.air_diaphragm", "overruled", "pressure", text, first.figure, value, limit, first.kind,
-                   first.season)  # fmt: skip
+    return Finding(
+        "rule.air_diaphragm",
+        "overruled",
+        "pressure",
+        text,
+        first.figure,
+        value,
+        limit,
+        first.kind,
+        first.season,
+    )
 
 
 def lip_plate_residue(views: list[Scene]) -> list[Finding]:
@@ -67,9 +91,19 @@ def lip_plate_residue(views: list[Scene]) -> list[Finding]:
         chance = float((share[1:] < 0.01).mean())
         if scene.season == "norm" and chance < 0.95:
             found.append(
-                Finding("rule.lip_plate_residue", "overruled", "", phrase("RULE-residue", value=float(share[0])),
-                        "residue.share", float(share[0]), 0.01, "fraction", "norm", chance)
-            )  # fmt: skip
+                Finding(
+                    "rule.lip_plate_residue",
+                    "overruled",
+                    "",
+                    phrase("RULE-residue", value=float(share[0])),
+                    "residue.share",
+                    float(share[0]),
+                    0.01,
+                    "fraction",
+                    "norm",
+                    chance,
+                )
+            )
     return found
 
 
@@ -84,7 +118,18 @@ def residue_wanted(views: list[Scene]) -> list[Finding]:
         chance = float((share[1:] <= wanted[1:]).mean())
         key = "PROMISE-kept" if chance >= 0.95 else "PROMISE-not"
         text = phrase(key, wanted=float(wanted[0]), value=float(share[0]), high=quantiles(share[1:], 0.95)[0])
-        return [Finding("residue.wanted", "note", "", text, "residue.share", float(share[0]),
-                        float(wanted[0]), "fraction", "norm", chance)]  # fmt: skip
+        return [
+            Finding(
+                "residue.wanted",
+                "note",
+                "",
+                text,
+                "residue.share",
+                float(share[0]),
+                float(wanted[0]),
+                "fraction",
+                "norm",
+                chance,
+            )
+        ]
     return []
-

@@ -75,12 +75,19 @@ def outcomes(problem: Problem, choice: Choice, variants: Sequence[Variant], seed
     share = _blocks(together.sample["line.working_share"], count)[:, 0]
     return [
         Outcome(
-            variant, float(chances[i]), smallest_motor(float(motor[i])), needed_class(float(high[i] / share[i])),
-            float(running[i]), float(high[i]), worst[i].key, worst[i].season,
-            float(_row(worst[i].value, count)[i]), float(_row(worst[i].limit, count)[i]),
+            variant,
+            float(chances[i]),
+            smallest_motor(float(motor[i])),
+            needed_class(float(high[i] / share[i])),
+            float(running[i]),
+            float(high[i]),
+            worst[i].key,
+            worst[i].season,
+            float(_row(worst[i].value, count)[i]),
+            float(_row(worst[i].limit, count)[i]),
         )
         for i, variant in enumerate(variants)
-    ]  # fmt: skip
+    ]
 
 
 def _blocks(values: NDArray[Any], count: int) -> NDArray[Any]:

@@ -1,4 +1,4 @@
-"""The verdict by the written rules (design decision 3.5), the first rule that holds, and what may go out today."""
+"""The verdict by the written rules (design decision 3.5), first that holds, and what may go out today."""
 
 from __future__ import annotations
 
@@ -14,8 +14,8 @@ from drumwright.product.one_point import EXPONENT_BAND, SHEAR_RATE_BAND, YIELD_S
 from drumwright.station.inputs import draw
 from drumwright.study.evaluation import FAILS, Evaluation, Problem, evaluate
 from drumwright.study.register import Register
-from drumwright.study.search import Found
 from drumwright.study.result import Finding, Offer, Verdict
+from drumwright.study.search import Found
 from drumwright.study.variants import needed_class
 
 
