@@ -1,3 +1,53 @@
-"""drumwright: empty drums of thick product into a line, from a vague enquiry to a defensible proposal."""
+"""drumwright: empty drums of thick product into a line, from a vague enquiry to a defensible proposal.
+
+The public names below are loaded when they are first used: importing the package costs next to nothing. Their
+types stand in the stub beside this file.
+"""
+
+from importlib import import_module
 
 __version__ = "0.1.0"
+
+# Public name -> room and module it lives in.
+_HOMES = {
+    "Assumption": "study.result",
+    "Case": "station.records",
+    "DrumwrightError": "basis.errors",
+    "Estimate": "basis.estimate",
+    "Figure": "study.result",
+    "Finding": "study.result",
+    "FitError": "basis.errors",
+    "FlowOutOfRange": "basis.errors",
+    "InputError": "basis.errors",
+    "NotJudgedYet": "basis.errors",
+    "Phrase": "basis.phrases",
+    "PhraseError": "basis.errors",
+    "Problem": "basis.errors",
+    "QuantityError": "basis.errors",
+    "Question": "study.result",
+    "Result": "study.result",
+    "StockError": "basis.errors",
+    "assess": "study.assess",
+    "case_from_dict": "station.casefile",
+    "documents": "report.files",
+    "load": "station.casefile",
+    "read": "basis.quantities",
+    "render": "basis.phrases",
+    "show": "basis.quantities",
+    "warnings": "station.casefile",
+    "write": "report.files",
+    "write_template": "station.casefile",
+}
+__all__ = [*_HOMES, "__version__"]
+
+
+def __getattr__(name: str) -> object:
+    """Load a public name."""
+    if name not in _HOMES:
+        raise AttributeError(f"module 'drumwright' has no attribute {name!r}")
+    return getattr(import_module(f"drumwright.{_HOMES[name]}"), name)
+
+
+def __dir__() -> list[str]:
+    """Name what is public."""
+    return sorted(__all__)
