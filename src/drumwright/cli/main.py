@@ -14,7 +14,9 @@ CASE = click.argument("case", type=click.Path(path_type=Path))
 SETTING = click.option(
     "--set", "settings", multiple=True, metavar="FIELD=VALUE", help="Override a field; nothing is written."
 )
-AT = click.option("--at", metavar="SEASON|TEMPERATURE", help="winter, norm, summer, or a temperature such as 10C.")
+AT = click.option(
+    "--at", metavar="SEASON|TEMPERATURE", help="winter, norm, summer, or a temperature such as 10C."
+)
 JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 GATE = click.option("--gate", is_flag=True, help="Exit 1 where the verdict is ask first or refuse.")
 SAMPLES = click.option("--samples", type=int, help="Samples, a power of two; 16384 where nothing is said.")
@@ -90,7 +92,11 @@ def questions(case: Path, settings: tuple[str, ...], as_json: bool) -> None:
 
 
 OUTPUT = click.option(
-    "-o", "--output", type=click.Path(path_type=Path), metavar="DIR", help="Folder; out/<case> where not given."
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="Folder; out/<case> where not given.",
 )
 
 

@@ -27,7 +27,7 @@ _COLOURS = {"go": "green", "go_if": "blue", "ask_first": "yellow", "refuse": "re
 _TONES = {"strong": "bold", "quiet": "dim", "": ""}
 
 
-def _say(key: str, **slots: object) -> str:
+def _say(key: str, /, **slots: object) -> str:
     return render(phrase(f"CLI.{key}", **slots))
 
 
@@ -70,7 +70,7 @@ def _settings(pairs: Sequence[str]) -> Mapping[str, str]:
 def _assessed(
     case: Path, settings: Sequence[str], at: str | None = None, samples: int | None = None
 ) -> Result:
-    if samples is not None and (not 64 <= samples <= 65536 or samples & (samples - 1)):
+    if samples is not None and (not 256 <= samples <= 65536 or samples & (samples - 1)):
         _refuse(_say("bad_samples", count=samples))
     given = _settings(settings)
     with _input_errors():
@@ -108,7 +108,9 @@ def check(case: Path, settings: Sequence[str], as_json: bool) -> None:
     click.echo(_say("check_ok", path=str(case), fields=len(result.understood), assumed=len(open_ones)))
     click.echo(_say("check_assumptions"))
     for item in open_ones:
-        click.echo(f"  {item.number} [{item.flag}] {item.field}: {taken(item, words)}. {words.tell(item.meaning)}")
+        click.echo(
+            f"  {item.number} [{item.flag}] {item.field}: {taken(item, words)}. {words.tell(item.meaning)}"
+        )
 
 
 def assess(
@@ -171,9 +173,7 @@ def _explain(result: Result, key: str, as_json: bool) -> None:
         "values": [json_form.figure(item, words) for item in found],
         "equation": explained.equation if explained else None,
         "source": explained.source if explained else None,
-        "inputs": [
-            {"name": name, "kind": kind, "value": value} for name, kind, value in explained.inputs
-        ]
+        "inputs": [{"name": name, "kind": kind, "value": value} for name, kind, value in explained.inputs]
         if explained
         else [],
         "validity": explained.validity if explained else None,
@@ -187,7 +187,10 @@ def _figures(result: Result, key: str) -> list[Figure]:
     if found:
         return found
     keys = sorted({item.key for item in result.figures})
-    close = difflib.get_close_matches(key, keys, 3, 0.5) or [each for each in keys if key.lower() in each.lower()][:3]
+    close = (
+        difflib.get_close_matches(key, keys, 3, 0.5)
+        or [each for each in keys if key.lower() in each.lower()][:3]
+    )
     remedy = _say("did_you_mean", names=", ".join(close)) if close else _say("list_figures")
     some = ", ".join(keys[:3]) or "-"
     _refuse(_say("unknown_figure", key=key, some=some, remedy=remedy))

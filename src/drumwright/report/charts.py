@@ -80,7 +80,8 @@ class Charts:
         """Yield the flow curves with their fitted models."""
         words = self.words
         values = ", ".join(
-            f"{words.value(fit.temperature, 'temperature')} {words.name('model', fit.model)}" for fit in result.fits
+            f"{words.value(fit.temperature, 'temperature')} {words.name('model', fit.model)}"
+            for fit in result.fits
         )
         svg = self._svg("fits", fits_spec(result.fits, words))
         yield Picture(svg, words.say("text.fit_alt", values=values), words.say("text.fits_caption"), 0.85)
@@ -102,7 +103,8 @@ def _base(width: int, height: int, layers: list[Spec], data: list[Spec]) -> Spec
     }  # fmt: skip
     legend = {
         "labelFont": palette.FONT, "labelFontSize": 11, "title": None, "orient": "top", "symbolSize": 300,
-        "symbolStrokeWidth": 2.2, "labelLimit": 300, "columnPadding": 16, "symbolType": "stroke", "symbolOpacity": 1,
+        "symbolStrokeWidth": 2.2, "labelLimit": 300, "columnPadding": 16, "symbolType": "stroke",
+        "symbolOpacity": 1,
     }  # fmt: skip
     return {
         "$schema": "https://vega.github.io/schema/vega-lite/v6.json",
@@ -119,8 +121,16 @@ def _base(width: int, height: int, layers: list[Spec], data: list[Spec]) -> Spec
 def _scale(entries: Sequence[tuple[str, str, list[int]]]) -> tuple[Spec, Spec]:
     """Return colour and dash channels with one shared legend for (label, colour, dash) entries."""
     names = [label for label, _, _ in entries]
-    colour = {"field": "line", "type": "nominal", "scale": {"domain": names, "range": [c for _, c, _ in entries]}}
-    dash = {"field": "line", "type": "nominal", "scale": {"domain": names, "range": [d for _, _, d in entries]}}
+    colour = {
+        "field": "line",
+        "type": "nominal",
+        "scale": {"domain": names, "range": [c for _, c, _ in entries]},
+    }
+    dash = {
+        "field": "line",
+        "type": "nominal",
+        "scale": {"domain": names, "range": [d for _, _, d in entries]},
+    }
     return colour, dash
 
 
@@ -129,7 +139,7 @@ def _axis(field: str, title: str, **more: Any) -> Spec:
 
 
 def profile_spec(result: Result, words: Words) -> Spec:
-    """Return the pressure profile along the path: band and likely line by season, limit at the pump outlet."""
+    """Return the pressure profile along the path: band and line by season, and the limit."""
     data: list[Spec] = []
     entries = []
     for season, points in result.profile:
@@ -144,7 +154,9 @@ def profile_spec(result: Result, words: Words) -> Spec:
             data.append({"x": place, "low": low, "y": likely, "high": high, "line": label, "order": index})
     limit = _outlet_limit(result)
     colour, dash = _scale([*entries, *_limit_entry(limit, words)])
-    x = _axis("x", words.say("axis.distance", unit=words.unit("length")), scale={"nice": False, "zero": False})
+    x = _axis(
+        "x", words.say("axis.distance", unit=words.unit("length")), scale={"nice": False, "zero": False}
+    )
     y = _axis("y", words.say("axis.pressure", unit=words.unit("pressure_gauge")))
     layers: list[Spec] = [
         {
@@ -286,7 +298,9 @@ def fits_spec(fits: Sequence[FitSummary], words: Words) -> Spec:
         model = words.name("model", fit.model)
         label = f"{words.value(fit.temperature, 'temperature')}, {model}"
         entries.append((label, shades[index % 4], dashes[index % 4]))
-        points += [{"x": rate, "y": stress, "line": label} for rate, stress in fit.points if rate > 0 < stress]
+        points += [
+            {"x": rate, "y": stress, "line": label} for rate, stress in fit.points if rate > 0 < stress
+        ]
         data += [{"x": rate, "y": stress, "line": label} for rate, stress in _model_points(fit)]
     colour, dash = _scale(entries)
     log = {"type": "log", "nice": False}

@@ -30,27 +30,33 @@ def path_drawing(result: Result, words: Words) -> bytes:
     Parameters
     ----------
     result : Result
-        A finished answer; where it holds no path, the flags say so.
+        A finished answer; where it holds no path, only the schematic is drawn.
     words : Words
         Labels and units.
     """
     arrangement = result.recommended or result.asked_arrangement
-    picture = draw.Drawing(WIDTH, HEIGHT, font_family=palette.FONT)
-    picture.append(draw.Rectangle(0, 0, WIDTH, HEIGHT, fill=palette.PAPER))
+    height = HEIGHT if result.path else FLAG_TOP
+    picture = draw.Drawing(WIDTH, height, font_family=palette.FONT)
+    picture.append(draw.Rectangle(0, 0, WIDTH, height, fill=palette.PAPER))
     places = _schematic(picture, arrangement, words)
+    if not result.path:
+        return str(picture.as_svg()).encode()
     known = {season: {border.key: border for border in borders} for season, borders in result.path}
     seasons = [season for season in _SHOWN if season in known] or list(known)[:2]
     for index, key in enumerate(BORDERS):
         x, y = places[key]
         _balloon(picture, x, y, index + 1)
-        at = {season: known[season][key] for season in seasons if key in known[season]}
-        _flag(picture, index, key, at, words)
+        at: dict[str, Border] = {season: known[season][key] for season in seasons if key in known[season]}
+        lance = key == "under_plate" and not any(part.role == "plate" for part in arrangement.parts)
+        _flag(picture, index, "lance" if lance else key, at, words)
     return str(picture.as_svg()).encode()
 
 
 def _schematic(picture: draw.Drawing, arrangement: Arrangement, words: Words) -> dict[str, Place]:
-    names = {part.role: part.name for part in arrangement.parts}
-    sizes = {part.role: words.value(part.size, part.kind) for part in arrangement.parts if part.size is not None}
+    names: dict[str, str] = {part.role: part.name for part in arrangement.parts}
+    sizes: dict[str, str] = {
+        part.role: words.value(part.size, part.kind) for part in arrangement.parts if part.size is not None
+    }
     with_plate = "plate" in names
     kind = names.get("container", "")
     picture.append(draw.Line(8, FLOOR, WIDTH - 8, FLOOR, stroke=palette.LINE, stroke_width=1))
@@ -95,7 +101,9 @@ def _container(picture: draw.Drawing, kind: str) -> tuple[float, float, float]:
     picture.append(product)
     wall = {**_INK, "stroke_width": 2.2}
     picture.append(
-        draw.Lines(left, top, left + taper, FLOOR - 2, right - taper, FLOOR - 2, right, top, close=False, **wall)
+        draw.Lines(
+            left, top, left + taper, FLOOR - 2, right - taper, FLOOR - 2, right, top, close=False, **wall
+        )
     )
     if kind == "tight head drum" or kind == "rigid ibc":
         middle = 0.5 * (left + right)
@@ -111,9 +119,7 @@ def _container(picture: draw.Drawing, kind: str) -> tuple[float, float, float]:
     return left, right, top
 
 
-def _plate(
-    picture: draw.Drawing, left: float, right: float, top: float, pump: Place
-) -> tuple[Place, Place]:
+def _plate(picture: draw.Drawing, left: float, right: float, top: float, pump: Place) -> tuple[Place, Place]:
     """Draw plate, seal and throat; return the places of "surface" and "under plate"."""
     y, middle = top + 26.0, 0.5 * (left + right)
     picture.append(draw.Line(middle, y + 10, middle, pump[1] + 12, stroke_width=11, **_PIPE))
@@ -121,7 +127,9 @@ def _plate(
         picture.append(draw.Line(middle + side, y, middle + side, pump[1] + 13, **_INK))
     for start, stop in ((left + 5, middle - 6.5), (middle + 6.5, right - 5)):
         picture.append(
-            draw.Rectangle(start, y, stop - start, 8, fill=palette.STEEL, stroke=palette.INK, stroke_width=1.1)
+            draw.Rectangle(
+                start, y, stop - start, 8, fill=palette.STEEL, stroke=palette.INK, stroke_width=1.1
+            )
         )
     for x, lean in ((left + 1, 4), (right - 1, -4)):
         picture.append(draw.Line(x + lean, y + 1, x, y + 12, stroke=palette.INK, stroke_width=2.6))
@@ -160,12 +168,26 @@ def _line(
         path.M(start, pump[1]).C(start + 62, pump[1] - 4, flange - 66, low, flange, low)
         picture.append(path)
     corners = (flange, low, rise_at, low, rise_at, high, 590.0, high)
-    picture.append(draw.Lines(*corners, close=False, **{**_INK, "stroke_width": 11.5, "stroke_linejoin": "round"}))
+    picture.append(
+        draw.Lines(*corners, close=False, **{**_INK, "stroke_width": 11.5, "stroke_linejoin": "round"})
+    )
     picture.append(draw.Lines(*corners, close=False, stroke_width=9, **_PIPE))
     for x in (flange - 2.5, flange + 2.5):
         picture.append(draw.Line(x, low - 9, x, low + 9, **{**_INK, "stroke_width": 1.8}))
-    _caption(picture, 0.5 * (start + flange) - 6, 206, _joined(names.get("hose", ""), sizes.get("hose", "")), "middle")
-    _caption(picture, 0.5 * (flange + rise_at), 206, _joined(names.get("line", ""), sizes.get("line", "")), "middle")
+    _caption(
+        picture,
+        0.5 * (start + flange) - 6,
+        206,
+        _joined(names.get("hose", ""), sizes.get("hose", "")),
+        "middle",
+    )
+    _caption(
+        picture,
+        0.5 * (flange + rise_at),
+        206,
+        _joined(names.get("line", ""), sizes.get("line", "")),
+        "middle",
+    )
     _destination(picture, names.get("destination", ""), high)
     return (rise_at + 16, high - 17), (646.0, 83.0)
 
@@ -183,8 +205,12 @@ def _destination(picture: draw.Drawing, kind: str, high: float) -> None:
     outlet = 590.0
     closed = kind not in ("open tank", "batch scale", "hopper", "")
     foot = level if closed else top + 12
-    picture.append(draw.Lines(outlet - 4.5, high, outlet, high, outlet, foot, close=False, stroke_width=9, **_PIPE))
-    picture.append(draw.Lines(outlet - 4, high - 5.7, outlet + 5.7, high - 5.7, outlet + 5.7, foot, close=False, **_INK))
+    picture.append(
+        draw.Lines(outlet - 4.5, high, outlet, high, outlet, foot, close=False, stroke_width=9, **_PIPE)
+    )
+    picture.append(
+        draw.Lines(outlet - 4, high - 5.7, outlet + 5.7, high - 5.7, outlet + 5.7, foot, close=False, **_INK)
+    )
     picture.append(draw.Line(outlet - 5.7, high + 5.7, outlet - 5.7, foot, **_INK))
     if closed:
         picture.append(draw.Line(left, top, outlet - 7, top, **wall))
@@ -196,9 +222,7 @@ def _balloon(picture: draw.Drawing, x: float, y: float, number: int) -> None:
     picture.append(_text(str(number), 11, x, y + 4, palette.PAPER, "middle", bold=True))
 
 
-def _flag(
-    picture: draw.Drawing, index: int, key: str, at: dict[str, Border], words: Words
-) -> None:
+def _flag(picture: draw.Drawing, index: int, key: str, at: dict[str, Border], words: Words) -> None:
     """Draw the flag of one border: pressures by season, absolute, flow, temperature, margin."""
     width = (WIDTH - 16 - 5 * FLAG_GAP) / 6
     left, top = 8 + index * (width + FLAG_GAP), FLAG_TOP
@@ -209,12 +233,17 @@ def _flag(
     _balloon(picture, left + 12, top + 10.5, index + 1)
     picture.append(_fitted(words.say(f"border.{key}"), 10.5, left + 24, top + 14.5, width - 27, bold=True))
     y = top + 36
-    if not at:
-        picture.append(_fitted(words.say("not_computed"), 10, left + 5, y, width - 10))
-        return
     for season, border in at.items():
         gauge = words.value(border.pressure_gauge[1], "pressure_gauge")
-        _pair(picture, words.name("season", season), gauge, left, y, width, palette.SEASON.get(season, palette.INK))
+        _pair(
+            picture,
+            words.name("season", season),
+            gauge,
+            left,
+            y,
+            width,
+            palette.SEASON.get(season, palette.INK),
+        )
         y += 15
     first = next(iter(at.values()))
     rows = (
@@ -231,19 +260,32 @@ def _flag(
 def _margins(
     picture: draw.Drawing, at: dict[str, Border], words: Words, left: float, y: float, width: float
 ) -> None:
-    worst = min((b for b in at.values() if b.margin), key=lambda b: b.margin[1] if b.margin else 0.0, default=None)
+    worst = min(
+        (b for b in at.values() if b.margin), key=lambda b: b.margin[1] if b.margin else 0.0, default=None
+    )
     if worst is None or worst.margin is None or worst.limit is None:
         return
     kind = "pressure_absolute" if worst.limit_is == "minimum_absolute" else "pressure_gauge"
     colour = palette.LIMIT if worst.margin[1] < 0 else palette.INK
-    picture.append(draw.Line(left + 5, y - 10, left + width - 5, y - 10, stroke=palette.LINE, stroke_width=0.8))
-    _pair(picture, words.say("screen.limit"), words.value(worst.limit, kind), left, y + 4, width, palette.QUIET)
+    picture.append(
+        draw.Line(left + 5, y - 10, left + width - 5, y - 10, stroke=palette.LINE, stroke_width=0.8)
+    )
+    _pair(
+        picture, words.say("screen.limit"), words.value(worst.limit, kind), left, y + 4, width, palette.QUIET
+    )
     margin = words.value(worst.margin[1], "pressure_difference")
     _pair(picture, words.say("screen.margin"), margin, left, y + 18, width, colour, bold=True)
 
 
 def _pair(
-    picture: draw.Drawing, label: str, value: str, left: float, y: float, width: float, colour: str, bold: bool = True
+    picture: draw.Drawing,
+    label: str,
+    value: str,
+    left: float,
+    y: float,
+    width: float,
+    colour: str,
+    bold: bool = True,
 ) -> None:
     """Draw a label at the left and a value at the right of a flag."""
     picture.append(_fitted(label, 10, left + 5, y, 0.38 * width, "start", palette.QUIET))
@@ -272,7 +314,14 @@ def _text(
 ) -> draw.Text:
     weight = "bold" if bold else "normal"
     return draw.Text(
-        text, round(size, 2), x, y, fill=colour, text_anchor=anchor, font_weight=weight, font_family=palette.FONT
+        text,
+        round(size, 2),
+        x,
+        y,
+        fill=colour,
+        text_anchor=anchor,
+        font_weight=weight,
+        font_family=palette.FONT,
     )
 
 

@@ -14,9 +14,7 @@ def paragraphs(item: Explanation, words: Words) -> list[str]:
     if inputs:
         found.append(words.say("text.explanation_inputs", inputs=inputs))
     if item.validity:
-        found.append(
-            words.say("text.explanation_validity", validity=item.validity, inside=words.say(inside))
-        )
+        found.append(words.say("text.explanation_validity", validity=item.validity, inside=words.say(inside)))
     found.append(words.say("text.explanation_source", source=item.source))
     return found
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import re
 from collections.abc import Mapping
 from pathlib import Path
@@ -50,7 +49,7 @@ def write(result: Result, folder: Path) -> tuple[Path, ...]:
         draft = folder / f".{name}.part"
         try:
             draft.write_bytes(content)
-            os.replace(draft, target)
+            draft.replace(target)
         finally:
             draft.unlink(missing_ok=True)
         written.append(target)

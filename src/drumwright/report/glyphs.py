@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import struct
+import unicodedata
 from functools import cache
 
 from drumwright.basis.catalogue import DATA
 
 REPLACEMENT = "\u25a1"
+_UNSEEN = ("Cc", "Cf", "Cn", "Co", "Cs")  # no control, format, private or unassigned signs
 _SPACES = {"\t": "    ", "\r\n": "\n", "\r": "\n", "\u2028": "\n", "\u2029": "\n"}
 
 
@@ -38,7 +40,7 @@ def _segments(content: bytes, offset: int) -> frozenset[int]:
     found: set[int] = set()
     for start, end in zip(starts, ends, strict=True):
         found.update(range(start, end + 1))
-    return frozenset(code for code in found if code >= 0x20 and not 0x7F <= code < 0xA0 and code < 0xFFFE)
+    return frozenset(code for code in found if unicodedata.category(chr(code)) not in _UNSEEN)
 
 
 def clean(text: str) -> str:

@@ -115,9 +115,7 @@ def figures(result: Result, words: Words) -> dict[str, list[Json]]:
 
 def figure(item: Figure, words: Words) -> Json:
     """Return one figure in SI and display units."""
-    numbers = _numbers(
-        words, item.kind, likely=item.likely, low=item.low, middle=item.middle, high=item.high
-    )
+    numbers = _numbers(words, item.kind, likely=item.likely, low=item.low, middle=item.middle, high=item.high)
     return {
         "condition": item.condition,
         **numbers,
@@ -205,7 +203,9 @@ def _arrangement(item: Arrangement, words: Words) -> Json:
                 "stock": part.stock,
                 "name": part.name,
                 "placeholder": part.placeholder,
-                "size": _numbers(words, part.kind, value=part.size) if part.kind and part.size is not None else None,
+                "size": _numbers(words, part.kind, value=part.size)
+                if part.kind and part.size is not None
+                else None,
             }
             for part in item.parts
         ],
@@ -216,6 +216,7 @@ def _border(item: Border, words: Words) -> Json:
     def three(kind: str, values: tuple[float, float, float]) -> Json:
         return _numbers(words, kind, low=values[0], likely=values[1], high=values[2])
 
+    limit_kind = "pressure_absolute" if item.limit_is == "minimum_absolute" else "pressure_gauge"
     return {
         "border": item.key,
         "gauge": three("pressure_gauge", item.pressure_gauge),
@@ -223,7 +224,6 @@ def _border(item: Border, words: Words) -> Json:
         "flow": _numbers(words, "flow", likely=item.flow),
         "temperature": _numbers(words, "temperature", likely=item.temperature),
         "limit_is": item.limit_is,
-        "limit": _numbers(words, "pressure_gauge" if item.limit_is != "minimum_absolute" else "pressure_absolute",
-                          value=item.limit) if item.limit is not None else None,
+        "limit": _numbers(words, limit_kind, value=item.limit) if item.limit is not None else None,
         "margin": three("pressure_difference", item.margin) if item.margin else None,
-    }  # fmt: skip
+    }

@@ -75,7 +75,9 @@ def _duties(result: Result, words: Words) -> Iterator[Block]:
     yield Table(_columns(words, heads, (2.0, 0.8, 1.2, 3.0)), tuple(rows))
 
 
-def _columns(words: Words, heads: tuple[str, ...], widths: tuple[float, ...], right: str = "") -> tuple[Column, ...]:
+def _columns(
+    words: Words, heads: tuple[str, ...], widths: tuple[float, ...], right: str = ""
+) -> tuple[Column, ...]:
     aligned = right.split()
     return tuple(
         Column(words.say(f"column.{head}"), width, "right" if head in aligned else "left")
@@ -97,7 +99,9 @@ def _gate_table(gates: tuple[Gate, ...], words: Words) -> Table:
     for gate in gates:
         finding = gate.deciding
         bad = gate.status in ("fail", "undecided")
-        chance = words.value(gate.probability, "fraction") if gate.probability is not None else words.say("blank")
+        chance = (
+            words.value(gate.probability, "fraction") if gate.probability is not None else words.say("blank")
+        )
         why = words.tell(finding.text) if finding else ""
         if gate.would_pass is not None:
             why = f"{why} {words.tell(gate.would_pass)}"
@@ -113,7 +117,11 @@ def _gate_table(gates: tuple[Gate, ...], words: Words) -> Table:
             )
         )
     heads = ("gate", "status", "chance", "season", "value", "limit", "finding")
-    return Table(_columns(words, heads, (1.3, 0.9, 0.75, 0.75, 1.15, 1.15, 3.0), "chance value limit"), tuple(rows), True)
+    return Table(
+        _columns(words, heads, (1.3, 0.9, 0.75, 0.75, 1.15, 1.15, 3.0), "chance value limit"),
+        tuple(rows),
+        True,
+    )
 
 
 def _path(result: Result, words: Words, charts: Charts) -> Iterator[Block]:
@@ -227,7 +235,8 @@ def _fits(result: Result, words: Words, charts: Charts) -> Iterator[Block]:
     rows = []
     for fit in result.fits:
         first = (words.value(fit.temperature, "temperature"), words.name("model", fit.model))
-        span = f"{words.number(fit.shear_rate_low, 'shear_rate')} to {words.value(fit.shear_rate_high, 'shear_rate')}"
+        ends = words.number(fit.shear_rate_low, "shear_rate"), words.value(fit.shear_rate_high, "shear_rate")
+        span = words.say("text.span", low=ends[0], high=ends[1])
         for index, (name, kind, low, value, high) in enumerate(fit.parameters):
             rows.append(
                 row(

@@ -30,15 +30,15 @@ def pdf(document: Document) -> bytes:
     data = _data(document, files)
     files["main"] = (DATA / "typst" / "document.typ").read_bytes()
     files["document.json"] = json.dumps(data, ensure_ascii=False, allow_nan=False).encode()
-    made = typst.compile(
-        files,
-        format="pdf",
-        font_paths=[str(DATA / "fonts")],
-        ignore_system_fonts=True,
-        pdf_standards=STANDARDS,
-        timestamp=_stamp(document.date),
-    )
-    return bytes(made)
+    settings: dict[str, Any] = {  # the stub of the typesetter does not know files given as bytes by name
+        "input": files,
+        "format": "pdf",
+        "font_paths": [str(DATA / "fonts")],
+        "ignore_system_fonts": True,
+        "pdf_standards": STANDARDS,
+        "timestamp": _stamp(document.date),
+    }
+    return bytes(typst.compile(**settings))
 
 
 def _stamp(date: str) -> int:
@@ -47,7 +47,7 @@ def _stamp(date: str) -> int:
     if match is None:
         return NO_DATE
     year, month, day = (int(part) for part in match.groups())
-    if not (1970 <= year and 1 <= month <= 12 and 1 <= day <= calendar.monthrange(year, month)[1]):
+    if not (1970 <= year <= 9000 and 1 <= month <= 12 and 1 <= day <= calendar.monthrange(year, month)[1]):
         return NO_DATE
     return calendar.timegm((year, month, day, 0, 0, 0))
 
@@ -90,7 +90,8 @@ def _table(table: Table) -> dict[str, Any]:
         "type": "table",
         "small": table.small,
         "columns": [
-            {"head": clean(column.head), "width": column.width, "align": column.align} for column in table.columns
+            {"head": clean(column.head), "width": column.width, "align": column.align}
+            for column in table.columns
         ],
         "rows": [[{"text": clean(cell.text), "mark": cell.mark} for cell in row] for row in table.rows],
     }

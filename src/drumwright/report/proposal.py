@@ -43,6 +43,7 @@ PROMISED = (
     ("residue_share", "residue.share"),
     ("line_volume", "line.volume"),
 )
+PROMISED_IN = ("norm", "winter")
 EXCLUSIONS = ("money", "transient", "noise", "law", "firm")
 TESTS = ("flow", "residue", "rate", "product")
 OPTIONS_SHOWN = 4
@@ -75,8 +76,9 @@ def _blocks(result: Result, words: Words, charts: Charts) -> Iterator[Block]:
     yield from _questions(result, words)
     yield from _exclusions(result, words)
     yield from _hazards(result, words)
-    yield Heading(words.say("heading.test"))
-    yield Bullets(tuple(words.say(f"text.test_{name}") for name in TESTS))
+    if _promised(result, words):
+        yield Heading(words.say("heading.test"))
+        yield Bullets(tuple(words.say(f"text.test_{name}") for name in TESTS))
     yield Heading(words.say("heading.caution"))
     yield caution(result, words)
 
@@ -84,7 +86,8 @@ def _blocks(result: Result, words: Words, charts: Charts) -> Iterator[Block]:
 def _answer(result: Result, words: Words) -> Iterator[Block]:
     yield Callout(words.say(f"verdict_words.{result.verdict}"), words.tell(result.reason), result.verdict)
     yield Callout(
-        f"{words.say('heading.today')}: {words.say(f'status.{result.offer}')}", words.tell(result.offer_reason)
+        f"{words.say('heading.today')}: {words.say(f'status.{result.offer}')}",
+        words.tell(result.offer_reason),
     )
     yield Paragraph(words.tell(result.caution), "small")
 
@@ -154,19 +157,26 @@ def _arrangement(result: Result, words: Words) -> Iterator[Block]:
     yield options_table(result, words, OPTIONS_SHOWN)
 
 
-def _performance(result: Result, words: Words) -> Iterator[Block]:
-    seasons = ("norm", "winter")
+def _promised(result: Result, words: Words) -> list[tuple[Cell, ...]]:
+    """Return the rows of the performance table: norm and winter; empty where nothing was computed."""
     rows = []
     for name, key in PROMISED:
-        found = [find_figure(result, key, season) or find_figure(result, key, "all") for season in seasons]
+        found = [
+            find_figure(result, key, season) or find_figure(result, key, "all") for season in PROMISED_IN
+        ]
         if any(found):
             texts = [words.figure(each) if each else words.say("blank") for each in found]
             rows.append(row(words.say(f"measure.{name}"), *texts))
+    return rows
+
+
+def _performance(result: Result, words: Words) -> Iterator[Block]:
+    rows = _promised(result, words)
     if not rows:
         return
     yield Heading(words.say("heading.performance"))
     yield Paragraph(words.say("text.performance_band"))
-    heads = [Column(words.name("season", season), 2.1, "right") for season in seasons]
+    heads = [Column(words.name("season", season), 2.1, "right") for season in PROMISED_IN]
     yield Table((Column(words.say("column.label"), 2.2), *heads), tuple(rows))
     yield Paragraph(words.say("text.performance_conditions"))
 
@@ -201,7 +211,9 @@ def _assumptions(result: Result, words: Words) -> Iterator[Block]:
     if rows:
         yield Table(columns, tuple(rows), small=True)
     light = [
-        words.say("text.assumption", number=item.number, meaning=words.tell(item.meaning), taken=_taken(item, words))
+        words.say(
+            "text.assumption", number=item.number, meaning=words.tell(item.meaning), taken=_taken(item, words)
+        )
         for item in found
         if item.flag == "G"
     ]
@@ -225,7 +237,7 @@ def taken(item: Assumption, words: Words) -> str:
 
 
 def choice_text(choice: str, words: Words) -> str:
-    """Return what was taken for an answer without a number: a sentence of the catalogue, or the word itself."""
+    """Return what was taken for an answer without a number: a catalogue sentence, or the word itself."""
     from drumwright.basis.catalogue import catalogue
     from drumwright.basis.phrases import phrase
 

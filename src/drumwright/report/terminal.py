@@ -99,14 +99,18 @@ def _path(result: Result, words: Words) -> Iterator[Line]:
         yield from _wrapped(words.say("text.path_missing"), "  ", 2)
         return
     first = {border.key: border for border in result.path[0][1]}
-    yield Line("".join((" " * 17, *(f"{words.name('season', season):>16}" for season, _ in result.path))), "quiet")
+    yield Line(
+        "".join((" " * 17, *(f"{words.name('season', season):>15}" for season, _ in result.path))), "quiet"
+    )
     for key in first:
         cells = []
         for _, borders in result.path:
             border = next((each for each in borders if each.key == key), None)
             cells.append(_pressure(border, words))
         limit = _limit(first[key], words)
-        yield Line(_cut(f"  {words.say(f'border.{key}'):<15}" + "".join(f"{cell:>16}" for cell in cells) + limit))
+        yield Line(
+            _cut(f"  {words.say(f'border.{key}'):<15}" + "".join(f"{cell:>15}" for cell in cells) + limit)
+        )
     rows = (
         (words.say("screen.flow"), [words.value(borders[0].flow, "flow") for _, borders in result.path]),
         (
@@ -115,7 +119,7 @@ def _path(result: Result, words: Words) -> Iterator[Line]:
         ),
     )
     for label, cells in rows:
-        yield Line(_cut(f"  {label:<15}" + "".join(f"{cell:>16}" for cell in cells)), "quiet")
+        yield Line(_cut(f"  {label:<15}" + "".join(f"{cell:>15}" for cell in cells)), "quiet")
 
 
 def _pressure(border: Border | None, words: Words) -> str:
@@ -134,8 +138,8 @@ def _questions(result: Result, words: Words) -> Iterator[Line]:
     if not result.questions:
         yield Line(f"  {words.say('screen.no_ask')}")
     for question in result.questions[:3]:
-        text = f"{question.rank}. [{question.flag}] {words.tell(question.ask)}"
-        yield from _wrapped(text, "  ", 2, hang="         ")
+        label = f"  {question.rank}. [{question.flag}] "
+        yield from _labelled(label, words.tell(question.ask), 2, len(label))
 
 
 def _counts(result: Result, words: Words) -> Iterator[Line]:
@@ -146,19 +150,15 @@ def _counts(result: Result, words: Words) -> Iterator[Line]:
     yield from _labelled(words.say("screen.assumed"), text, 1)
 
 
-def _labelled(label: str, text: str, most: int) -> Iterator[Line]:
-    """Yield a label and its text, at most so many lines."""
-    room = " " * _LABEL
-    lines = _fold(text, WIDTH - _LABEL, most)
-    for index, each in enumerate(lines):
-        yield Line(f"{label:<{_LABEL}}{each}" if index == 0 else room + each)
+def _labelled(label: str, text: str, most: int, width: int = _LABEL) -> Iterator[Line]:
+    """Yield a label and its text beside it, at most so many lines."""
+    for index, each in enumerate(_fold(text, WIDTH - width, most)):
+        yield Line(f"{label if index == 0 else '':<{width}}{each}")
 
 
-def _wrapped(text: str, indent: str, most: int, tone: Tone = "", hang: str = "") -> Iterator[Line]:
-    first, rest = indent, hang or indent
-    lines = _fold(text, WIDTH - max(len(first), len(rest)), most)
-    for index, each in enumerate(lines):
-        yield Line((first if index == 0 else rest) + each, tone)
+def _wrapped(text: str, indent: str, most: int, tone: Tone = "") -> Iterator[Line]:
+    for each in _fold(text, WIDTH - len(indent), most):
+        yield Line(indent + each, tone)
 
 
 def _fold(text: str, width: int, most: int) -> list[str]:
