@@ -245,8 +245,8 @@ SAMPLE = Result(
     ),
     explanations=(
         Explanation(
-            "line.total", "invented equation of two terms", "invented source", (("line.friction", "pressure_difference", 3.7e5),),
-            "laminar flow", True,
+            "line.total", "invented equation of two terms", "invented source",
+            (("line.friction", "pressure_difference", 3.7e5),), "laminar flow", True,
         ),
     ),
     fits=(

@@ -59,8 +59,8 @@ def test_customers_words_stand_as_written() -> None:
 
 
 PRIVATE = (
-    sample.INTERNAL_MARKER, "77.77", "77.8", "22.22", "22 (11 to 33)", "1.23 %", "98.7 %", "99.9 %", "3.45 %", "3.4 %",
-    "robabilit", "Chance",
+    sample.INTERNAL_MARKER, "77.77", "77.8", "22.22", "22 (11 to 33)", "1.23 %", "98.7 %", "99.9 %", "3.45 %",
+    "3.4 %", "robabilit", "Chance",
 )  # fmt: skip
 
 

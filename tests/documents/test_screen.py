@@ -59,6 +59,12 @@ def test_path_has_every_season() -> None:
     assert " ".join(outlet.split()) == "Pump outlet 4.17 bar(g) 3.13 bar(g) 2.50 bar(g) < 5.10 bar(g)"
 
 
+def test_a_limit_in_absolute_pressure_is_compared_with_absolute_pressure() -> None:
+    texts = [line.text for line in screen(sample.SAMPLE)]
+    inlet = next(text for text in texts if text.startswith("  Pump inlet"))
+    assert " ".join(inlet.split()) == "Pump inlet 1.23 bar(a) 1.17 bar(a) 1.14 bar(a) > 0.477 bar(a)"
+
+
 def test_deciding_finding_is_that_of_the_gate_named() -> None:
     found = deciding(sample.SAMPLE)
     assert found is not None and found.key == "pressure.running"
@@ -69,7 +75,8 @@ def test_deciding_finding_is_that_of_the_gate_named() -> None:
 
 def test_explanation_shows_equation_inputs_validity_and_source() -> None:
     text = "\n".join(explain(sample.SAMPLE, "line.total"))
-    for each in ("invented equation of two terms", "line.friction = 3.70 bar", "laminar flow", "inside its validity",
+    for each in ("invented equation of two terms", "line.friction = 3.70 bar", "laminar flow",
+                 "inside its validity",
                  "invented source", "A-001", "4.17 (3.75 to 4.59) bar(g)"):  # fmt: skip
         assert each in text
     with pytest.raises(KeyError):

@@ -32,7 +32,12 @@ def test_band_shows_no_more_digits_than_it_carries(
 def test_pressure_below_a_millibar_is_zero_on_paper() -> None:
     assert Words().value(3.0, "pressure_gauge") == "0 bar(g)"
     assert Words("US").value(3.0, "pressure_gauge") == "0 psi(g)"
-    assert Words().value(333.0, "pressure_gauge") == "0.00300 bar(g)"
+    assert Words().value(333.0, "pressure_gauge") == "0.003 bar(g)"
+    assert Words().value(1234.5, "pressure_gauge") == "0.012 bar(g)"
+
+
+def test_pressure_is_rounded_once() -> None:
+    assert Words().value(1.17475e5, "pressure_absolute") == "1.17 bar(a)"  # not 1.175 first, then 1.18
 
 
 def test_digits_of_a_band() -> None:

@@ -122,7 +122,8 @@ def describe(arrangement: Arrangement, words: Words) -> str:
             size = f" {words.value(part.size, part.kind)}" if part.role == "line" and part.size else ""
             found.append(f"{part.name}{size}")
     changes = [words.tell(change) for change in arrangement.changes]
-    return "; ".join((", ".join(found), *changes)) if found else ", ".join(changes)
+    lines = [", ".join(found), *changes] if found else changes
+    return "; ".join(lines) or words.say("heading.asked_arrangement")
 
 
 def path_picture(result: Result, words: Words) -> Picture | None:
@@ -139,7 +140,8 @@ def path_picture(result: Result, words: Words) -> Picture | None:
         destination=names.get("destination", ""),
         borders=_borders(result.path, words),
     )
-    return Picture(path_drawing(result, words), alt, words.say("text.drawing"))
+    caption = words.say("text.drawing" if result.path else "text.drawing_plain")
+    return Picture(path_drawing(result, words), alt, caption)
 
 
 def _borders(path: Sequence[tuple[str, tuple[Border, ...]]], words: Words) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from drumwright.basis.estimate import WEAK_BASES
 from drumwright.report.charts import Charts
 from drumwright.report.document import (
     Block,
@@ -111,7 +112,7 @@ def _understood(result: Result, words: Words) -> Iterator[Block]:
     rows = []
     for label, field, kind, likely, basis in result.understood:
         number = numbers.get(field, "")
-        mark = "assumed" if number else ""
+        mark = "assumed" if number or basis in WEAK_BASES else ""
         rows.append(
             row(
                 Cell(label.rstrip("."), mark),  # type: ignore[arg-type]
@@ -182,6 +183,8 @@ def _performance(result: Result, words: Words) -> Iterator[Block]:
 
 
 def _conditions(result: Result, words: Words) -> Iterator[Block]:
+    if result.verdict == "refuse":
+        return
     yield Heading(words.say("heading.conditions"))
     conditions = [item for item in result.conditions if item.role != "not_judged"]
     if not conditions:
@@ -212,7 +215,10 @@ def _assumptions(result: Result, words: Words) -> Iterator[Block]:
         yield Table(columns, tuple(rows), small=True)
     light = [
         words.say(
-            "text.assumption", number=item.number, meaning=words.tell(item.meaning), taken=_taken(item, words)
+            "text.assumption",
+            number=item.number,
+            meaning=words.tell(item.meaning).rstrip("."),
+            taken=_taken(item, words),
         )
         for item in found
         if item.flag == "G"

@@ -44,7 +44,7 @@ def _lines(result: Result, words: Words) -> Iterator[Line]:
     verdict = f"{words.say('screen.verdict')}: {words.say(f'verdict.{result.verdict}').upper()}"
     gate = words.name("gate", result.gate) if result.gate else words.say("gate.none")
     yield Line(f"{verdict}   ({words.say('screen.gate')}: {gate})", result.verdict)
-    yield from _wrapped(words.tell(result.reason), "  ", 4)
+    yield from _wrapped(words.tell(result.reason), "  ", 5)
     today = f"{words.say(f'offer.{result.offer}')}. {words.tell(result.offer_reason)}"
     yield from _labelled(words.say("screen.today"), today, 2)
     yield from _deciding(result, words)
@@ -123,7 +123,12 @@ def _path(result: Result, words: Words) -> Iterator[Line]:
 
 
 def _pressure(border: Border | None, words: Words) -> str:
-    return words.value(border.pressure_gauge[1], "pressure_gauge") if border else words.say("blank")
+    """Return the likely pressure of a border: absolute where its limit is, else gauge."""
+    if border is None:
+        return words.say("blank")
+    if border.limit_is == "minimum_absolute":
+        return words.value(border.pressure_absolute[1], "pressure_absolute")
+    return words.value(border.pressure_gauge[1], "pressure_gauge")
 
 
 def _limit(border: Border, words: Words) -> str:

@@ -55,8 +55,11 @@ class Words:
         if kind not in _DECIMALS:
             return quantities.number(value, kind, self.system, digits)
         decimals = _DECIMALS[kind][self.system == "US"]
-        shown = round(quantities.to_display(value, kind, self.system), decimals)
-        return quantities.plain(shown, digits) if shown else "0"
+        shown = quantities.to_display(value, kind, self.system)
+        if abs(shown) < 0.5 * 10.0**-decimals:
+            return "0"
+        carried = decimals + math.floor(math.log10(abs(shown))) + 1
+        return quantities.plain(shown, max(1, min(digits, carried)))
 
     def unit(self, kind: str) -> str:
         """Return the display unit of a kind."""
