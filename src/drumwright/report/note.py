@@ -306,7 +306,7 @@ def _explanations(result: Result, words: Words) -> Iterator[Block]:
         equation, *rest = paragraphs(item, words)
         rows.append(row(Cell(item.key, "key"), equation, " ".join(rest)))
     heads = ("figure", "equation", "inputs")
-    yield Table(_columns(words, heads, (1.9, 2.3, 3.4)), tuple(rows), True)
+    yield Table(_columns(words, heads, (2.35, 2.2, 3.2)), tuple(rows), True)
 
 
 def _closing(result: Result, words: Words) -> Iterator[Block]:
