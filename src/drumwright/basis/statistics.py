@@ -12,7 +12,7 @@ def quantiles(values: NDArray[np.float64], *shares: float) -> tuple[float, ...]:
     Parameters
     ----------
     values : ndarray, shape (n,)
-        At least one finite value.
+        At least one finite value; infinite ones (a flow that is never reached) are left out.
     *shares : float
         Between 0 and 1.
 
@@ -20,7 +20,7 @@ def quantiles(values: NDArray[np.float64], *shares: float) -> tuple[float, ...]:
     -----
     One sort serves all shares: three quantiles of 16,384 values cost a fifth of the library call.
     """
-    ordered = np.sort(values)
+    ordered = np.sort(values[np.isfinite(values)])
     last = ordered.size - 1
     found = []
     for share in shares:

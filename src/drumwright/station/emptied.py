@@ -67,7 +67,7 @@ def residue_of(sample: Sample, state: Balance, choice: Choice, abrasion: Abrasio
     places = {
         "wall": residue.wall(diameter, height, sample["model.wall_gap"]),
         "film": residue.film(
-            diameter, height, state.plate_speed, sample["model.film_gradient"], law.consistency, law.exponent
+            diameter, height, state.plate_speed, sample["model.film_gradient"] / 1.0e-3, law.consistency, law.exponent
         ),
         "hoops": residue.hoops(
             sample["container.hoops"],

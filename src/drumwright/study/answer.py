@@ -68,7 +68,8 @@ class Judgement:
 def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...], samples: int) -> Result:
     """Collect figures, findings and pictures of the binding duty."""
     problem, numbers = answer.problem, answer.numbers
-    shown = list(answer.best_scenes or answer.asked_scenes)
+    possible = answer.decision.verdict in ("go", "go_if")
+    shown = list((possible and answer.best_scenes) or answer.asked_scenes)
     figures = _figures(answer)
     rules = trade_rules.air_pump_for_abrasives(answer.coarse) if answer.asked_scenes else []
     rules += trade_rules.lip_plate_residue(shown)
@@ -81,7 +82,7 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
         else []
     )
     decision = answer.decision
-    recommended = answer.best if decision.verdict in ("go", "go_if") else None
+    recommended = answer.best if possible else None
     return Result(
         head=_head(case, samples),
         verdict=decision.verdict,
@@ -208,6 +209,10 @@ def _parts(problem: Problem, choice: Choice) -> list[Part]:
         )
         parts.append(Part("stand", stand_row(choice.stand)["id"], _stand_name(choice), None, "", True))
         parts.append(_pump_part(choice.pump))
+    else:
+        bore = inputs.likely("machine.lance_bore")
+        parts.append(Part("pump", "", "lance through the opening, not this machine", bore, "diameter", True))
+        return parts
     if bore:
         parts.append(Part("hose", "", "own hose", inputs.likely("line.own_hose"), "length", True))
         parts.append(Part("line", "", "line bore", float(bore), "diameter", False))

@@ -169,8 +169,11 @@ def _at(inputs: Inputs, at: str | None) -> Inputs:
 def _obstacles(problem: Problem, asked: Evaluation | None) -> list[Finding]:
     if asked is None:
         return [item for item in found_in.not_judged(problem, []) if item.key == "not_judged.pump"]
-    extra = found_in.lance_findings(problem) if not problem.enters else []
-    return [*found_in.obstacles(asked), *extra]
+    extra: list[Finding] = []
+    if not problem.enters:
+        extra = found_in.heel_findings(problem) + found_in.lance_findings(problem)
+    decisive = [item for item in extra if item.role == "fail"]
+    return [*decisive, *found_in.obstacles(asked), *(item for item in extra if item.role != "fail")]
 
 
 def _conditions(

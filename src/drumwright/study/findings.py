@@ -7,6 +7,7 @@ from typing import Literal
 
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.basis.statistics import quantiles
+from drumwright.machine.container.drum import heel_bound
 from drumwright.machine.delivery.destination import is_judged
 from drumwright.machine.pump.lance import attainable_flow, suction_loss
 from drumwright.machine.pump.stock import FAMILIES
@@ -214,7 +215,7 @@ def _left_out(what: str, name: Phrase) -> Finding:
 def topic_conditions(problem: Problem, best: Evaluation | None) -> list[Finding]:
     """Open R answers that stand as conditions of the verdict."""
     return [
-        Finding(topic.key, "condition", "", phrase(f"MEANS-{topic.key}"))
+        Finding(topic.key, "condition", "", phrase(f"COND-{topic.key}"))
         for topic in open_topics(problem.inputs, problem.known, best)
         if topic.condition
     ]
@@ -257,7 +258,9 @@ def lance_findings(problem: Problem) -> list[Finding]:
     loss = float(suction_loss(sample["enquiry.flow"], bore, length, law)[0])
     offered = float(sample["model.lance_suction"][0])
     gives = float(attainable_flow(sample["model.lance_suction"], bore, length, law)[0])
-    text = phrase("FND-lance", season=phrase(f"SEASON-{season}"), value=loss, limit=offered, flow=gives)
+    word = "FND-lance" if loss > offered else "FND-lance-enough"
+    slots = {"flow": gives} if loss > offered else {}
+    text = phrase(word, season=phrase(f"SEASON-{season}"), value=loss, limit=offered, **slots)
     role: Literal["fail", "note"] = "fail" if loss > offered else "note"
     found = [
         Finding(
@@ -292,6 +295,48 @@ def lance_findings(problem: Problem) -> list[Finding]:
                 )
             )
     return found
+
+
+# Inside floor of a composite IBC of 1000 L [m], invented but usual (physics book 0.3), and the heel above
+# which emptying without a plate is refused (physics book 1.5: must warn above 5 %).
+_IBC_FLOOR = (1.10, 0.93)
+_IBC_VOLUME = 1.0
+_MOST_HEEL = 0.05
+
+
+def heel_findings(problem: Problem) -> list[Finding]:
+    """What a rigid IBC keeps without a plate: decisive where the yield stress holds too much."""
+    if problem.inputs.choices["container.kind"] != "rigid_ibc" or problem.known.kind == "none":
+        return []
+    season = problem.seasons[0]
+    law, _, _ = problem.law(season, None)
+    heel = heel_bound(law.yield_stress, problem.sample["product.density"], *_IBC_FLOOR)
+    usable = problem.inputs.estimates["container.usable_volume"]
+    volume = _IBC_VOLUME if "container.usable_volume" in problem.inputs.defaulted else usable.likely
+    share = (
+        quantiles(heel / volume, 0.05)[0] if problem.known.kind == "one_point" else float(heel[0]) / volume
+    )
+    if share > _MOST_HEEL:
+        text = phrase("FND-heel", season=phrase(f"SEASON-{season}"), value=share, limit=_MOST_HEEL)
+        return [
+            Finding(
+                "container.heel_bound",
+                "fail",
+                "container_plate",
+                text,
+                "",
+                share,
+                _MOST_HEEL,
+                "fraction",
+                season,
+            )
+        ]
+    text = phrase("FND-levels", value=share)
+    return [
+        Finding(
+            "not_judged.no_plate", "not_judged", "container_plate", text, "", share, _MOST_HEEL, "fraction"
+        )
+    ]
 
 
 def _warmest(problem: Problem) -> float | None:

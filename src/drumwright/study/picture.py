@@ -92,7 +92,7 @@ def curves(scene: Scene, points: int = 25) -> CurvePair:
 
 def _line_curves(scene: Scene, flows: Array) -> tuple[Array, Array, Array]:
     """P5, point and P95 of the line's pressure at each flow, from 256 samples and the point."""
-    count, points = 257, flows.size
+    count, points = min(257, scene.state.flow.size), flows.size
     sample = {key: np.tile(values[:count], points) for key, values in scene.problem.sample.items()}
     law = scene.state.law
     short = FlowLaw(

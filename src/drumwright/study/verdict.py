@@ -96,7 +96,7 @@ def decide(
     entry = plate_entry(problem.inputs.choices["container.kind"] or "straight_drum")
     gate = _gate(asked)
     if entry == "cannot_enter":
-        return _refuse(problem, "container_plate", _entry_reason(obstacles))
+        return _behind_a_mouth(problem, obstacles)
     if entry == "not_judged":
         return _ask("container_plate", phrase("VER-ask-container"))
     if not problem.computable:
@@ -168,10 +168,20 @@ def _first(obstacles: Sequence[Finding]) -> Phrase:
     return failed[0].text if failed else phrase("VER-no_obstacle")
 
 
-def _entry_reason(obstacles: Sequence[Finding]) -> Phrase:
-    """Why the container decides, with what a lance would need where that could be computed."""
-    lance = next((item for item in obstacles if item.key == "lance.suction"), None)
-    return phrase("VER-refuse-lance", why=lance.text) if lance else phrase("VER-refuse-entry")
+def _behind_a_mouth(problem: Problem, obstacles: Sequence[Finding]) -> Decision:
+    """No plate can enter: refused with the number that closes the other way, or asked where none does."""
+    said = {item.key: item for item in obstacles}
+    if "container.heel_bound" in said:
+        return _refuse(
+            problem, "container_plate", phrase("VER-refuse-heel", why=said["container.heel_bound"].text)
+        )
+    if "not_judged.no_plate" in said:
+        return _ask("container_plate", phrase("VER-ask-levels", why=said["not_judged.no_plate"].text))
+    if problem.inputs.choices["container.kind"] == "rigid_ibc":
+        return _ask("container_plate", phrase("VER-ask-missing", what=_missing(problem)))
+    if "lance.suction" in said:
+        return _refuse(problem, "container_plate", phrase("VER-refuse-lance", why=said["lance.suction"].text))
+    return _refuse(problem, "container_plate", phrase("VER-refuse-entry"))
 
 
 def _hopeless(asked: Evaluation | None, tried: Sequence[Evaluation]) -> bool:

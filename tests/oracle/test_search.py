@@ -1,0 +1,60 @@
+"""The search with its exact bars against plain evaluation of every candidate in the same order."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from drumwright.station.casefile import load
+from drumwright.station.inputs import draw, resolve
+from drumwright.station.rheology import evidence
+from drumwright.study.evaluation import Problem, evaluate
+from drumwright.study.search import candidates, search
+
+WHOLE = Path(__file__).parent.parent / "whole"
+MOST = 1500  # candidates the plain loop may need
+
+
+def _problem(name: str, samples: int = 64, **settings: str) -> Problem:
+    case = load(WHOLE / f"{name}.toml", settings)
+    container = next(c for c in case.container if c.kind == "straight_drum")
+    inputs = resolve(case, case.product[0], container)
+    known = evidence(case.product[0], inputs.likely("product.temperature.norm"))
+    return Problem(inputs, draw(inputs, samples, 3), known)
+
+
+@pytest.mark.parametrize("name", ["S01", "S02", "S07"])
+def test_bars_leave_out_nothing_that_passes(name: str) -> None:
+    problem = _problem(name)
+    found = search(problem)
+    assert found.best is not None
+    for count, choice in enumerate(candidates(problem.inputs)):
+        assert count < MOST, "the plain loop did not reach the arrangement found"
+        if evaluate(problem, choice, quick=True).passes:
+            assert choice == found.best.choice
+            return
+
+
+def test_quick_evaluation_passes_exactly_what_the_full_one_passes() -> None:
+    problem = _problem("S01")
+    for index, choice in enumerate(candidates(problem.inputs)):
+        if index > 60:
+            break
+        assert evaluate(problem, choice, quick=True).passes == evaluate(problem, choice).passes
+
+
+def test_a_search_without_any_answer_says_that_it_is_exhausted() -> None:
+    problem = _problem("S01", **{"enquiry.pressure_limit": "0.1 bar(g)"})
+    found = search(problem)
+    assert found.best is None and found.exhausted
+    assert found.tried
+
+
+def test_a_season_that_fails_fails_the_arrangement() -> None:
+    """Winter alone fails S01 as asked; norm and summer alone pass it."""
+    problem = _problem("S01")
+    first = next(iter(candidates(problem.inputs)))
+    judged = {s: evaluate(replace(problem, seasons=(s,)), first).passes for s in ("winter", "summer")}
+    assert judged == {"winter": False, "summer": True}

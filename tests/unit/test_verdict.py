@@ -1,0 +1,197 @@
+"""The written rules of the verdict on small invented cases, each with the neighbour that flips it."""
+
+from __future__ import annotations
+
+import copy
+from typing import Any
+
+import pytest
+
+from drumwright.station.casefile import case_from_dict
+from drumwright.study.assess import assess
+from drumwright.study.result import GATES, Result
+
+SAMPLES = 1024
+
+PASTE: dict[str, Any] = {
+    "case": {"seed": 5},
+    "enquiry": {"flow": "1.5 m3/h", "drums_per_shift": 8},
+    "product": [
+        {
+            "name": "paste (invented)",
+            "food": False,
+            "flammable": False,
+            "safety_sheet_seen": True,
+            "density": "1100 kg/m3",
+            "temperature": {"low": "15 C", "norm": "20 C", "high": "25 C"},
+            "model": [
+                {
+                    "temperature": "20 C",
+                    "yield_stress": "100 Pa",
+                    "consistency": "80 Pa.s^n",
+                    "exponent": 0.35,
+                }
+            ],
+        }
+    ],
+    "container": [{"kind": "straight_drum", "liner": "none"}],
+    "destination": {"kind": "open_tank"},
+    "line": {"bore": "DN80", "length": "5 m", "rise": "1.5 m", "pressure_class": "10 bar(g)"},
+    "site": {"ceiling": "4 m", "zone": "none"},
+}
+
+
+def answer(changes: dict[str, Any] | None = None, drop: tuple[str, ...] = (), **settings: str) -> Result:
+    """Assess the paste with nested changes, dropped fields and settings by dotted path."""
+    data = copy.deepcopy(PASTE)
+    for path, value in (changes or {}).items():
+        record: Any = data
+        *tables, field = path.split(".")
+        for table in tables:
+            record = record.setdefault(table, {})
+            record = record[0] if isinstance(record, list) else record
+        record[field] = value
+    for path in drop:
+        table, _, field = path.partition(".")
+        record = data[table][0] if isinstance(data[table], list) else data[table]
+        del record[field]
+    return assess(case_from_dict(data, "test", settings), samples=SAMPLES)
+
+
+def keys(result: Result) -> set[str]:
+    return {item.key for item in (*result.findings, *result.conditions)}
+
+
+def test_everything_known_and_passing_is_a_go() -> None:
+    result = answer()
+    assert (result.verdict, result.gate, result.offer) == ("go", "", "budget_letter")
+    assert result.recommended is not None and result.recommended.changes == ()
+
+
+def test_an_open_answer_that_may_flip_makes_it_go_if() -> None:
+    result = answer(drop=("container.liner",))
+    assert result.verdict == "go_if"
+    assert "topic.liner" in keys(result)
+
+
+def test_generic_parts_never_get_a_firm_offer() -> None:
+    assert answer().offer == "budget_letter"
+
+
+def test_a_closed_destination_is_named_not_judged_and_caps_the_verdict() -> None:
+    result = answer({"destination.kind": "closed_filler"})
+    assert result.verdict == "go_if"
+    assert "not_judged.destination" in keys(result)
+
+
+def test_first_failed_gate_is_named_in_order() -> None:
+    """Passage (feed) fails before pressure even where both do."""
+    both = {
+        "product.particles": {"size": "40 mm", "hardness": "soft"},
+        "line.length": "60 m",
+        "line.pressure_class": "6 bar(g)",
+    }
+    result = answer(both)
+    assert result.gate == "feed"
+    assert answer({"line.length": "60 m", "line.pressure_class": "6 bar(g)"}).gate == "pressure"
+    statuses = {gate.key: gate.status for gate in result.as_asked}
+    assert tuple(statuses) == GATES
+    assert statuses["feed"] == statuses["pressure"] == "fail"
+
+
+def test_nothing_that_may_be_chosen_passes_is_a_refusal() -> None:
+    """A limit below the static head: no bore, pump or warming helps."""
+    result = answer({"enquiry.pressure_limit": "0.1 bar(g)"})
+    assert (result.verdict, result.offer, result.gate) == ("refuse", "nothing", "pressure")
+    assert result.recommended is None
+
+
+def test_one_viscosity_of_unknown_shear_rate_asks_first() -> None:
+    one = {"product.viscosity": "90 Pa.s", "line.bore": "DN50"}
+    result = answer(one, drop=("product.model",))
+    assert result.verdict == "ask_first"
+    known = answer({**one, "product.viscosity_shear_rate": "10 1/s"}, drop=("product.model",))
+    assert known.verdict != "ask_first"
+
+
+def test_a_bigger_machine_does_not_lift_the_band() -> None:
+    """Rule (a): even where the search finds an arrangement for the whole band."""
+    one = {"product.viscosity": "90 Pa.s", "line.bore": "DN80", "line.pressure_class": "40 bar(g)"}
+    assert answer(one, drop=("product.model",)).verdict == "ask_first"
+
+
+@pytest.mark.parametrize("missing", ["product.model", "line.bore", "line.length"])
+def test_what_has_no_default_is_asked_first(missing: str) -> None:
+    result = answer(drop=(missing,))
+    assert result.verdict == "ask_first"
+    assert result.recommended is None
+    expected = {"product.model": "product.flow_curve"}.get(missing, missing)
+    assert result.questions[0].key == expected
+
+
+def test_flow_without_a_wish_follows_from_the_drums() -> None:
+    result = answer(drop=("enquiry.flow",))
+    assert result.verdict in ("go", "go_if")
+    assert any(row.field == "enquiry.flow" for row in result.assumptions)
+
+
+def test_neither_flow_nor_drums_is_asked_first() -> None:
+    assert answer(drop=("enquiry.flow", "enquiry.drums_per_shift")).verdict == "ask_first"
+
+
+def test_frozen_product_fails_the_feed_gate_by_name() -> None:
+    cold = answer({"product.freezes_at": "18 C"})
+    assert cold.gate == "feed" and "feed.frozen" in keys(cold) and "not_judged.frozen" in keys(cold)
+    assert "feed.frozen" not in keys(answer({"product.freezes_at": "0 C"}))
+
+
+def test_flammable_in_an_unknown_zone_is_not_decided() -> None:
+    result = answer({"product.flammable": True, "site.zone": "unknown"})
+    assert (result.verdict, result.gate) == ("ask_first", "hygiene_zone")
+    assert next(g for g in result.as_asked if g.key == "hygiene_zone").status == "undecided"
+
+
+@pytest.mark.parametrize("family", ["follower_piston", "lobe", "external_gear"])
+def test_a_wished_family_without_a_model_is_never_passed(family: str) -> None:
+    result = answer({"enquiry.pump_wanted": family})
+    assert "not_judged.pump" in keys(result)
+    assert result.verdict != "go"
+
+
+@pytest.mark.parametrize(
+    "kind", ["conical_drum", "pail", "fibre_drum", "plastic_drum", "folding_bin", "bag_in_bin"]
+)
+def test_containers_without_a_model_are_not_decided(kind: str) -> None:
+    result = answer({"container.kind": kind})
+    assert (result.verdict, result.gate) == ("ask_first", "container_plate")
+
+
+def test_a_bin_with_yield_stress_is_refused_by_its_heel_and_a_thin_one_is_not() -> None:
+    stiff = answer({"container.kind": "rigid_ibc"})
+    assert stiff.verdict == "refuse" and "container.heel_bound" in keys(stiff)
+    thin = answer(
+        {
+            "container.kind": "rigid_ibc",
+            "product.model": [{"temperature": "20 C", "consistency": "5 Pa.s^n", "exponent": 1.0}],
+        }
+    )
+    assert thin.verdict == "ask_first" and "not_judged.no_plate" in keys(thin)
+
+
+def test_every_duty_is_judged_and_the_worst_is_the_answer() -> None:
+    second = {"name": "tight", "kind": "tight_head_drum"}
+    result = answer({"container": [{"name": "open", "kind": "straight_drum", "liner": "none"}, second]})
+    assert {duty.verdict for duty in result.duties} == {"go", "refuse"}
+    assert result.verdict == "refuse"
+
+
+def test_seasons_may_be_pinned() -> None:
+    cold = assess(case_from_dict(copy.deepcopy(PASTE), "test"), samples=SAMPLES, at="5 C")
+    assert {f.likely for f in cold.figures if f.key == "product.temperature"} == {278.15}
+
+
+def test_a_wished_residue_is_a_promise_not_a_gate() -> None:
+    result = answer({"enquiry.residue_wanted": "0.2 %"})
+    assert result.verdict == "go"
+    note = next(item for item in result.findings if item.key == "residue.wanted")
+    assert note.role == "note" and note.probability is not None and note.probability < 0.5
