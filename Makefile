@@ -5,7 +5,7 @@ VENV := .venv
 BIN := $(VENV)/bin
 export PIP_DISABLE_PIP_VERSION_CHECK = 1
 
-.PHONY: run test check check-long docs docs-check lock clean bench lint types imports
+.PHONY: run test check check-long docs docs-check pictures lock clean bench lint types imports
 
 $(VENV)/run.stamp: requirements/run.lock pyproject.toml
 	@test -n "$(PYTHON)" && $(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || \
@@ -39,8 +39,12 @@ imports: $(VENV)/test.stamp
 # The generated pages: field reference, figures, map of the house, validation.
 docs: $(VENV)/test.stamp
 	@$(BIN)/python tools/make_field_reference.py
-	@$(BIN)/python tools/make_docs.py
 	@$(BIN)/python tools/make_validation.py
+	@$(BIN)/python tools/make_docs.py
+
+# The pictures of the README; needs pdftoppm.
+pictures: $(VENV)/run.stamp
+	@$(BIN)/python tools/make_pictures.py
 
 docs-check: $(VENV)/test.stamp
 	@$(BIN)/python tools/make_field_reference.py --check
