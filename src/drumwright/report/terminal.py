@@ -42,13 +42,14 @@ def _lines(result: Result, words: Words) -> Iterator[Line]:
     yield Line(_cut(title), "quiet")
     yield Line("-" * WIDTH, "quiet")
     verdict = f"{words.say('screen.verdict')}: {words.say(f'verdict.{result.verdict}').upper()}"
-    gate = words.name("gate", result.gate) if result.gate else words.say("gate.none")
-    yield Line(f"{verdict}   ({words.say('screen.gate')}: {gate})", result.verdict)
+    gate = f"   ({words.say('screen.gate')}: {words.name('gate', result.gate)})" if result.gate else ""
+    yield Line(f"{verdict}{gate}", result.verdict)
     yield from _wrapped(words.tell(result.reason), "  ", 5)
     today = f"{words.say(f'offer.{result.offer}')}. {words.tell(result.offer_reason)}"
     yield from _labelled(words.say("screen.today"), today, 2)
     yield from _deciding(result, words)
     yield from _arrangement(result, words)
+    yield from _conditions(result, words)
     yield Line("")
     yield from _path(result, words)
     yield Line("")
@@ -71,8 +72,11 @@ def deciding(result: Result) -> Finding | None:
     """Return the finding that decided as asked: of the gate named, else the tightest of those that passed."""
     gates = {gate.key: gate for gate in result.as_asked}
     named = gates.get(result.gate)
+    numbered = [
+        f for f in result.findings if f.gate == result.gate and f.kind and f.role in ("fail", "undecided")
+    ]
     if named is not None and named.deciding is not None:
-        return named.deciding
+        return named.deciding if named.deciding.kind or not numbered else numbered[0]
     for finding in result.findings:
         if finding.role in ("fail", "undecided"):
             return finding
@@ -90,7 +94,21 @@ def _arrangement(result: Result, words: Words) -> Iterator[Line]:
         if part.role in wanted:
             size = f" {words.value(part.size, part.kind)}" if part.role == "line" and part.size else ""
             parts.append(f"{part.name}{size}")
-    yield from _labelled(words.say("screen.arrangement"), ", ".join(parts), 2)
+    yield from _labelled(words.say("screen.arrangement"), ", ".join(parts), 3)
+
+
+def _conditions(result: Result, words: Words, most: int = 5) -> Iterator[Line]:
+    """Conditions of the verdict or the ways out of a refusal, one line each; the documents hold them in full."""
+    name, listed = "conditions", [c for c in result.conditions if not c.key.startswith("change.")]
+    if result.verdict == "refuse":
+        name, listed = "ways_out", [f for f in result.findings if f.key.startswith("way_out.")]
+    elif result.verdict == "ask_first":
+        return
+    for index, item in enumerate(listed[:most]):
+        label = words.say(f"screen.{name}") if index == 0 else ""
+        yield Line(_cut(f"{label:<{_LABEL}}- {words.tell(item.text)}"))
+    if len(listed) > most:
+        yield Line(f"{'':<{_LABEL}}- {words.say('screen.more', count=len(listed) - most)}")
 
 
 def _path(result: Result, words: Words) -> Iterator[Line]:

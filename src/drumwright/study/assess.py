@@ -17,7 +17,7 @@ from drumwright.study.answer import Judgement, build_result
 from drumwright.study.evaluation import Evaluation, Problem, evaluate
 from drumwright.study.figures import scenes
 from drumwright.study.register import register
-from drumwright.study.result import DutyVerdict, Finding, Result, Verdict
+from drumwright.study.result import SEASONS, DutyVerdict, Finding, Result, Verdict
 from drumwright.study.search import Found, as_asked, search
 from drumwright.study.verdict import decide
 
@@ -107,7 +107,8 @@ def _judge(case: Case, pair: Pair, left_out: Sequence[str], samples: int, at: st
     seed = case.case.seed if case.case.seed is not None else DEFAULT_SEED
     known = evidence(pair.product, inputs.likely("product.temperature.norm"))
     enters = plate_entry(inputs.choices["container.kind"] or "straight_drum") == "enters"
-    full = Problem(inputs, draw(inputs, samples, seed), known, enters=enters)
+    seasons = SEASONS if at is None else (at if at in SEASONS else "norm",)
+    full = Problem(inputs, draw(inputs, samples, seed), known, seasons, enters)
     coarse = replace(full, sample=draw(inputs, SEARCH_SAMPLES, seed))
     asked_coarse = as_asked(coarse)
     asked = evaluate(full, asked_coarse.choice) if asked_coarse else None

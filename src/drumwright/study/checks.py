@@ -18,6 +18,8 @@ from drumwright.station.balance import Balance
 from drumwright.station.inputs import Inputs, Sample
 
 Array = NDArray[np.float64]
+# Checks that fail below their limit; all others fail above it.
+LOWER_LIMITS = frozenset({"feed.passage", "feed.inlet", "feed.frozen", "rate.flow"})
 ENOUGH_FLOW = 0.98  # share of the wanted flow that counts as reached
 
 

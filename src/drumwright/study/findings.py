@@ -11,7 +11,7 @@ from drumwright.machine.container.drum import heel_bound
 from drumwright.machine.delivery.destination import is_judged
 from drumwright.machine.pump.lance import attainable_flow, suction_loss
 from drumwright.machine.pump.stock import FAMILIES
-from drumwright.study.checks import Check, passages, required_passage
+from drumwright.study.checks import LOWER_LIMITS, Check, passages, required_passage
 from drumwright.study.evaluation import Evaluation, GateScore, Problem
 from drumwright.study.result import GATES, Finding, Gate
 from drumwright.study.topics import open_topics
@@ -74,8 +74,7 @@ def _sentence(check: Check, value: float, limit: float, evaluation: Evaluation) 
 
 def _far(check: Check) -> Phrase:
     """The value at the end of the band that lies toward its limit."""
-    below = float(check.value[0]) <= float(check.limit[0]) if check.ok[0] else check.value[0] > check.limit[0]
-    share = 0.95 if below else 0.05
+    share = 0.05 if check.key in LOWER_LIMITS else 0.95
     return phrase(f"NUM-{check.kind}", value=quantiles(check.value[1:], share)[0])
 
 

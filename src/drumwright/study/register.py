@@ -168,7 +168,7 @@ def _seasons(asked: Evaluation | None, best: Evaluation, ends: dict[str, Estimat
             wanted |= {gate.deciding.season for gate in found.gates if gate.deciding is not None}
     named = (("product.temperature.norm", "norm"), ("product.temperature.high", "summer"))
     wanted |= {season for key, season in named if key in ends}
-    return tuple(season for season in best.balances if season in wanted)
+    return tuple(season for season in best.balances if season in wanted) or tuple(best.balances)
 
 
 def _asked_at(plain: list[Outcome] | None, index: int) -> tuple[Outcome | None, Outcome | None]:

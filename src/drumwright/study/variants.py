@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from drumwright.machine.pump.motor import smallest_motor
 from drumwright.station.arrangement import Choice, pressure_classes
 from drumwright.station.inputs import Inputs, draw
-from drumwright.study.checks import Check
+from drumwright.study.checks import LOWER_LIMITS, Check
 from drumwright.study.evaluation import Evaluation, Problem, evaluate
 
 Array = NDArray[np.float64]
@@ -39,7 +39,7 @@ class Outcome:
     running_high: float  # and at P95
     failing: str  # key of the check with the lowest probability
     season: str
-    value: float  # of that check at likely values
+    value: float  # of that check at the unfavourable end of its band
     limit: float
 
 
@@ -83,7 +83,7 @@ def outcomes(problem: Problem, choice: Choice, variants: Sequence[Variant], seed
             float(high[i]),
             worst[i].key,
             worst[i].season,
-            float(_row(worst[i].value, count)[i]),
+            float(_far(worst[i], count)[i]),
             float(_row(worst[i].limit, count)[i]),
         )
         for i, variant in enumerate(variants)
@@ -98,6 +98,15 @@ def _blocks(values: NDArray[Any], count: int) -> NDArray[Any]:
 def _high(values: Array, count: int) -> Array:
     """P95 of each variant."""
     return np.asarray(np.quantile(_blocks(values, count)[:, 1:], 0.95, axis=1))
+
+
+def _far(check: Check, count: int) -> Array:
+    """Value of a check at the end of the band that lies toward its limit, for each variant."""
+    if check.value.size == 1:
+        return np.full(count, check.value[0])
+    own = _blocks(check.value, count)[:, 1:]
+    share = 0.05 if check.key in LOWER_LIMITS else 0.95
+    return np.asarray(np.quantile(np.where(np.isfinite(own), own, 1e30), share, axis=1))
 
 
 def _row(values: Array, count: int) -> Array:
