@@ -98,7 +98,7 @@ def _arrangement(result: Result, words: Words) -> Iterator[Line]:
 
 
 def _conditions(result: Result, words: Words, most: int = 5) -> Iterator[Line]:
-    """Conditions of the verdict or the ways out of a refusal, one line each; the documents hold them in full."""
+    """Conditions of the verdict, or the ways out of a refusal; the documents hold them in full."""
     name, listed = "conditions", [c for c in result.conditions if not c.key.startswith("change.")]
     if result.verdict == "refuse":
         name, listed = "ways_out", [f for f in result.findings if f.key.startswith("way_out.")]
@@ -106,7 +106,8 @@ def _conditions(result: Result, words: Words, most: int = 5) -> Iterator[Line]:
         return
     for index, item in enumerate(listed[:most]):
         label = words.say(f"screen.{name}") if index == 0 else ""
-        yield Line(_cut(f"{label:<{_LABEL}}- {words.tell(item.text)}"))
+        lines = 3 if result.verdict == "refuse" else 1
+        yield from _labelled(label, f"- {words.tell(item.text)}", lines)
     if len(listed) > most:
         yield Line(f"{'':<{_LABEL}}- {words.say('screen.more', count=len(listed) - most)}")
 
