@@ -195,3 +195,33 @@ def test_a_wished_residue_is_a_promise_not_a_gate() -> None:
     assert result.verdict == "go"
     note = next(item for item in result.findings if item.key == "residue.wanted")
     assert note.role == "note" and note.probability is not None and note.probability < 0.5
+
+
+def test_no_size_is_named_from_one_number_of_unknown_shear_rate() -> None:
+    one = {"product.viscosity": "90 Pa.s"}
+    result = answer(one, drop=("product.model",))
+    assert not [f.key for f in result.figures if f.key.startswith("pump.")]
+    assert all(part.size is None for part in result.asked_arrangement.parts if part.role == "pump")
+    said = [e.text.key for row in result.assumptions for e in (row.effect_low, row.effect_high) if e]
+    assert "EFF-002" not in said
+    known = answer({**one, "product.viscosity_shear_rate": "10 1/s"}, drop=("product.model",))
+    assert [f.key for f in known.figures if f.key == "pump.motor"]
+
+
+def test_an_open_r_answer_that_no_arrangement_covers_is_asked_first() -> None:
+    """Rule (c): the exponent of a one-point viscosity decides between passing and nothing passing."""
+    changes = {
+        "product.viscosity": "800 Pa.s",
+        "product.viscosity_shear_rate": "0.1 1/s",
+        "enquiry.pressure_limit": "5 bar(g)",
+        "line.length": "25 m",
+    }
+    result = answer(changes, drop=("product.model",))
+    assert (result.verdict, result.reason.key) == ("ask_first", "VER-ask-range")
+
+
+def test_the_failed_gate_says_what_would_pass_it() -> None:
+    result = answer({"line.bore": "DN32"})
+    gate = next(g for g in result.as_asked if g.key == result.gate)
+    assert result.recommended is not None and gate.would_pass is not None
+    assert dict(gate.would_pass.slots)["changes"] == result.recommended.changes

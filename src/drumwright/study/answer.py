@@ -30,6 +30,7 @@ from drumwright.study.result import (
     Figure,
     Finding,
     FitSummary,
+    Gate,
     Head,
     Option,
     Part,
@@ -90,7 +91,7 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
         reason=decision.reason,
         offer=decision.offer,
         offer_reason=decision.offer_reason,
-        as_asked=found_in.gate_results(answer.asked) if answer.asked else (),
+        as_asked=_as_asked_gates(answer),
         recommended_gates=found_in.gate_results(recommended) if recommended else (),
         asked=_asked_rows(case),
         understood=_understood(problem),
@@ -114,6 +115,19 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
         duties=duties,
         sources=SOURCES,
         caution=phrase("CAUTION"),
+    )
+
+
+def _as_asked_gates(answer: Judgement) -> tuple[Gate, ...]:
+    """Gates as asked; the first obstacle carries what the search found would pass it."""
+    if answer.asked is None:
+        return ()
+    gates = found_in.gate_results(answer.asked)
+    if not answer.changes or answer.decision.verdict not in ("go", "go_if"):
+        return gates
+    passing = phrase("WOULD-pass", changes=[text for _, text in answer.changes])
+    return tuple(
+        replace(gate, would_pass=passing) if gate.key == answer.decision.gate else gate for gate in gates
     )
 
 
@@ -208,7 +222,7 @@ def _parts(problem: Problem, choice: Choice) -> list[Part]:
             Part("plate", plate["id"], "generic lip-seal follower plate", choice.port, "diameter", True)
         )
         parts.append(Part("stand", stand_row(choice.stand)["id"], _stand_name(choice), None, "", True))
-        parts.append(_pump_part(choice.pump))
+        parts.append(_pump_part(choice.pump, problem.size_withheld))
     else:
         bore = inputs.likely("machine.lance_bore")
         parts.append(Part("pump", "", "lance through the opening, not this machine", bore, "diameter", True))
@@ -234,7 +248,10 @@ def _stand_name(choice: Choice) -> str:
 _NUMBERS = {2: "two", 4: "four", 6: "six"}
 
 
-def _pump_part(pump: Pump) -> Part:
+def _pump_part(pump: Pump, withheld: bool) -> Part:
+    if withheld:
+        family = {"air_diaphragm": "air diaphragm pump", "progressing_cavity": "cavity pump"}[pump.family]
+        return Part("pump", "", f"{family}, no size named", None, "", True)
     if pump.family == "air_diaphragm":
         name = f"generic air diaphragm pump, {pump.port * 1000:.0f} mm ports"
         return Part("pump", pump.identifier, name, pump.port, "diameter", True)

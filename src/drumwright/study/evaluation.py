@@ -74,6 +74,11 @@ class Problem:
         return self.enters and not self.inputs.missing and self.known.kind != "none"
 
     @property
+    def size_withheld(self) -> bool:
+        """Whether no pump or motor size may be named: one viscosity number of unknown shear rate."""
+        return self.known.kind == "one_point" and "one_point.shear_rate" in self.inputs.defaulted
+
+    @property
     def abrasion(self) -> Abrasion:
         """Abrasion class of the product."""
         return abrasion_class(self.inputs)

@@ -144,6 +144,10 @@ ALL_SEASONS = frozenset(
 ) - {"product.exponent"}
 
 
+# Figures that name a size of pump or motor: withheld where the evidence allows none.
+SIZES = frozenset(key for key in _READERS if key.startswith("pump."))
+
+
 def _rotary(scene: Scene) -> bool:
     return scene.evaluation.choice.pump.family == "progressing_cavity"
 
@@ -234,7 +238,10 @@ def figures_of(views: list[Scene], numbers: Register, prefix: str = "") -> list[
     """All figures of an evaluation; keys get a prefix for the recommended arrangement."""
     found = []
     for index, scene in enumerate(views):
+        withheld = SIZES if scene.problem.size_withheld else frozenset()
         for key, reader in _READERS.items():
+            if key in withheld:
+                continue
             if key in ALL_SEASONS and index > 0:
                 continue
             values = reader(scene)

@@ -80,6 +80,9 @@ def _because(row: Assumption) -> Phrase:
     effects = [effect.text for effect in (row.effect_low, row.effect_high) if effect is not None]
     if effects and row.flag != "G":
         return max(
-            effects, key=lambda text: ("EFF-001", "EFF-002", "EFF-005", "EFF-004", "EFF-003").index(text.key)
+            effects,
+            key=lambda text: ("EFF-001", "EFF-002", "EFF-006", "EFF-005", "EFF-004", "EFF-003").index(
+                text.key
+            ),
         )
     return phrase(f"BECAUSE-{row.flag}")

@@ -152,11 +152,16 @@ def _computed(
         if any(as_asked):
             flags.append("A")  # at one end what was asked would do: a size step
         flag = min(flags, key="RAG".index)
-        if key.startswith("one_point.") and problem.known.kind == "one_point":
+        if key.startswith("one_point.") and problem.size_withheld:
             flag = "R"
         if lost and key in defaults() and defaults()[key].flag == "R" and not deciding:
             deciding = key
-        found[key] = (flag, _effect(base, low, as_asked[0]), _effect(base, high, as_asked[1]))
+        silent = problem.size_withheld
+        found[key] = (
+            flag,
+            _effect(base, low, as_asked[0], silent),
+            _effect(base, high, as_asked[1], silent),
+        )
     return found, deciding
 
 
@@ -201,7 +206,7 @@ def _flag(
     return "G", False
 
 
-def _effect(base: Outcome, outcome: Outcome, as_asked: Outcome | None) -> Effect:
+def _effect(base: Outcome, outcome: Outcome, as_asked: Outcome | None, silent: bool) -> Effect:
     if as_asked is not None:
         text = phrase("EFF-005", after=as_asked.running)
     elif outcome.probability < 0.90 <= base.probability:
@@ -210,6 +215,8 @@ def _effect(base: Outcome, outcome: Outcome, as_asked: Outcome | None) -> Effect
         )
     elif not (math.isfinite(outcome.motor) and math.isfinite(outcome.pressure_class)):
         text = phrase("EFF-004", before=base.running, after=outcome.running)
+    elif (outcome.motor, outcome.pressure_class) != (base.motor, base.pressure_class) and silent:
+        text = phrase("EFF-006", before=base.running, after=outcome.running)
     elif (outcome.motor, outcome.pressure_class) != (base.motor, base.pressure_class):
         text = phrase(
             "EFF-002",
