@@ -147,7 +147,7 @@ TOPICS: tuple[Topic, ...] = (
         "trade book 1.1",
         "customer laboratory",
         True,
-        lambda i, k, b: k.kind == "none",
+        lambda i, k, b: k.kind in ("none", "one_point"),
     ),
     Topic(
         "topic.single_curve",
