@@ -85,11 +85,17 @@ def _blocks(result: Result, words: Words, charts: Charts) -> Iterator[Block]:
 
 
 def _answer(result: Result, words: Words) -> Iterator[Block]:
-    yield Callout(words.say(f"verdict_words.{result.verdict}"), words.tell(result.reason), result.verdict)
+    changed = result.recommended is not None and bool(result.recommended.changes)
+    word = "go_if_changed" if changed else result.verdict
+    yield Callout(words.say(f"verdict_words.{word}"), words.tell(result.reason), result.verdict)
     yield Callout(
         f"{words.say('heading.today')}: {words.say(f'status.{result.offer}')}",
         words.tell(result.offer_reason),
     )
+    ways = [item for item in result.findings if item.key.startswith("way_out.")]
+    if ways:
+        yield Heading(words.say("heading.ways_out"))
+        yield Bullets(tuple(words.tell(item.text) for item in ways))
     yield Paragraph(words.tell(result.caution), "small")
 
 
@@ -154,8 +160,9 @@ def _arrangement(result: Result, words: Words) -> Iterator[Block]:
         yield Paragraph(words.say("text.arrangement_none"))
         if result.asked_arrangement.parts:
             yield parts_table(result.asked_arrangement, words)
-    yield Heading(words.say("heading.rejected"), 2)
-    yield options_table(result, words, OPTIONS_SHOWN)
+    if result.options:
+        yield Heading(words.say("heading.rejected"), 2)
+        yield options_table(result, words, OPTIONS_SHOWN)
 
 
 def _promised(result: Result, words: Words) -> list[tuple[Cell, ...]]:
@@ -265,6 +272,7 @@ def _questions(result: Result, words: Words) -> Iterator[Block]:
             ", ".join(item.assumptions),
         )
         for item in result.questions
+        if item.flag != "G" or item.rank <= 3
     ]
     columns = (
         Column("", 0.25),

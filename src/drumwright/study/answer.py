@@ -94,7 +94,7 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
         as_asked=_as_asked_gates(answer),
         recommended_gates=found_in.gate_results(recommended) if recommended else (),
         asked=_asked_rows(case),
-        understood=_understood(problem),
+        understood=_understood(problem, numbers),
         asked_arrangement=_arrangement(problem, answer.asked, ()),
         recommended=_arrangement(problem, recommended, tuple(t for _, t in answer.changes))
         if recommended
@@ -168,7 +168,7 @@ def _asked_rows(case: Case) -> tuple[tuple[str, str], ...]:
     return tuple(rows)
 
 
-def _understood(problem: Problem) -> tuple[tuple[str, str, str, float, str], ...]:
+def _understood(problem: Problem, numbers: Register) -> tuple[tuple[str, str, str, float, str], ...]:
     """Inputs a person would check first, with their basis."""
     keys = (
         ("product.density", "density"), ("product.temperature.low", "temperature"),
@@ -183,7 +183,8 @@ def _understood(problem: Problem) -> tuple[tuple[str, str, str, float, str], ...
     rows = []
     for key, kind in keys:
         estimate = problem.inputs.estimates.get(key)
-        if estimate is not None:
+        unused = key in problem.inputs.defaulted and not numbers.numbers(key)
+        if estimate is not None and not unused:
             rows.append((_label(key), key, kind, estimate.likely, estimate.basis))
     return tuple(rows)
 
@@ -262,6 +263,8 @@ def _pump_part(pump: Pump, withheld: bool) -> Part:
 def _options(answer: Judgement, most: int = 6) -> tuple[Option, ...]:
     """Rejected arrangements, one for each kind of obstacle, with the number that rejected it."""
     chosen: dict[tuple[object, ...], Option] = {}
+    if not answer.problem.enters:
+        return ()
     everything = ([answer.asked] if answer.asked and answer.asked is not answer.best else []) + list(
         answer.tried
     )
