@@ -182,7 +182,8 @@ def to_display(value: float, kind: str, system: System = "metric") -> float:
     if not label or not math.isfinite(value):
         return float(value)
     scale = _scale(kind, label)
-    return float((Fraction(float(value)) - scale.offset) / scale.factor)
+    # the shortest decimal of the float, so that 1001 mm comes back as 1001, not 1000.9999999999999
+    return float((Fraction(repr(float(value))) - scale.offset) / scale.factor)
 
 
 def unit(kind: str, system: System = "metric") -> str:
