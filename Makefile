@@ -54,7 +54,7 @@ docs-check: $(VENV)/test.stamp
 # One command checks everything. The tests come last, so that their closing line is the last one.
 check: lint types imports docs-check test
 
-# The same, but every property test draws ten times its examples, new ones each time: some minutes.
+# The same, but property tests draw ten times their examples (at most 2,000), new ones each time: some minutes.
 check-long: lint types imports docs-check
 	@$(BIN)/python tools/run_tests.py --long
 

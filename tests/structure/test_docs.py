@@ -92,9 +92,8 @@ def test_decisions_are_numbered_and_whole() -> None:
         assert len(text.splitlines()) <= 60, file.name
 
 
-@pytest.mark.parametrize("arguments", [("make_docs.py",), ("make_field_reference.py",)], ids=lambda a: a[0])
-def test_generated_pages_are_up_to_date(arguments: tuple[str, ...]) -> None:
-    call = [sys.executable, str(house.ROOT / "tools" / arguments[0]), "--check"]
+def test_generated_pages_are_up_to_date() -> None:
+    call = [sys.executable, str(house.ROOT / "tools" / "make_docs.py"), "--check"]
     run = subprocess.run(call, cwd=house.ROOT, capture_output=True, text=True, check=False)
     assert run.returncode == 0, run.stdout + run.stderr
 
