@@ -53,7 +53,9 @@ class Balance:
     """The settled machine in one season; arrays over samples, SI units.
 
     Sizing figures (pressures, torque, feed margin) are taken at the wanted flow; `flow`, `outlet_gauge` and
-    `pump` at the flow that is reached.
+    `pump` at the flow that is reached. `inlet_absolute` at the wanted flow is what the losses leave of the
+    atmosphere: zero or less says that the wanted flow cannot be fed by any suction, and `feed_margin` is then
+    negative by as much.
     """
 
     law: FlowLaw
@@ -108,9 +110,7 @@ def feed_of(sample: Sample, law: FlowLaw, choice: Choice) -> Feed:
         sink = port_loss(
             flow, 0.5 * choice.port, 0.5 * diameter, law.yield_stress, law.consistency, law.exponent
         )
-        pipe = pressure_drop(
-            flow, choice.port, throat, law.yield_stress, law.consistency, law.exponent
-        )
+        pipe = pressure_drop(flow, choice.port, throat, law.yield_stress, law.consistency, law.exponent)
         return np.asarray(under - sink - pipe)
 
     return Feed(atmospheric_pressure(sample["site.altitude"]), force, under, area, inlet_gauge)
@@ -247,24 +247,27 @@ class _Machine:
 
         Notes
         -----
-        False position with the Illinois halving on all samples at once; 14 steps leave a relative error of
-        about 1e-6 of the wanted flow (oracle test against bisection).
+        False position on all samples at once, an end kept twice in a row counted half (Illinois), and one
+        secant step to close; 14 steps leave an error below 1e-8 of the wanted flow (oracle test against a
+        bracketed root), up to 1e-3 where many times more is asked than the pump can move.
         """
-        low, high = np.full_like(wanted, 1e-9) * wanted, wanted.copy()
+        low, high = 1e-9 * wanted, wanted.copy()
         low_excess = self.at(low).pump.excess
-        high_excess = excess.copy()
-        stuck = low_excess <= 0.0
-        fine = high_excess >= 0.0
+        stuck, fine = low_excess <= 0.0, excess >= 0.0
+        low_excess = np.where(stuck, 1.0, low_excess)
+        high_excess = np.where(fine, -1.0, excess)
+        moved = np.zeros_like(wanted)  # which end moved last: 1 high, -1 low
         for _ in range(steps):
-            span = low_excess - high_excess
-            share = np.where(span > 0.0, low_excess / np.where(span > 0.0, span, 1.0), 0.5)
-            middle = low + np.clip(share, 0.02, 0.98) * (high - low)
+            middle = low + low_excess / (low_excess - high_excess) * (high - low)
             value = self.at(middle).pump.excess
             upper = value < 0.0
-            high_excess = np.where(upper, value, 0.5 * high_excess)
-            low_excess = np.where(upper, 0.5 * low_excess, value)
+            kept_low, kept_high = upper & (moved > 0.0), ~upper & (moved < 0.0)
+            low_excess = np.where(upper, np.where(kept_low, 0.5, 1.0) * low_excess, value)
+            high_excess = np.where(upper, value, np.where(kept_high, 0.5, 1.0) * high_excess)
             high, low = np.where(upper, middle, high), np.where(upper, low, middle)
-        return np.where(fine, wanted, np.where(stuck, 0.0, low))
+            moved = np.where(upper, 1.0, -1.0)
+        closing = low + low_excess / (low_excess - high_excess) * (high - low)
+        return np.where(fine, wanted, np.where(stuck, 0.0, closing))
 
 
 def inlet_needed(sample: Sample, state: Balance, choice: Choice, abrasion: Abrasion, flow: Array) -> Array:

@@ -47,10 +47,12 @@ def residue_of(sample: Sample, state: Balance, choice: Choice, abrasion: Abrasio
     -----
     The last rate is fed until the gap needs more force than plate and suction give:
     F_visc(Q_last, h) = F + A (p_atm - p_port), p_port what the pump needs at that rate (physics book 1.4).
+    The last rate is never above the flow that is reached (the wanted one where nothing flows at all).
     A gap above a fifth of the radius is outside the thin-gap law and is held there.
     """
     law, diameter = state.law, sample["container.inside_diameter"]
-    last = np.minimum(sample["machine.last_rate"], state.wanted_flow)
+    running = np.where(state.flow > 0.0, state.flow, state.wanted_flow)
+    last = np.minimum(sample["machine.last_rate"], running)
     port_absolute = inlet_needed(sample, state, choice, abrasion, last)
     force = state.force + disc_area(diameter) * (state.atmosphere - port_absolute)
     gap = smallest_gap(
@@ -67,7 +69,12 @@ def residue_of(sample: Sample, state: Balance, choice: Choice, abrasion: Abrasio
     places = {
         "wall": residue.wall(diameter, height, sample["model.wall_gap"]),
         "film": residue.film(
-            diameter, height, state.plate_speed, sample["model.film_gradient"] / 1.0e-3, law.consistency, law.exponent
+            diameter,
+            height,
+            state.plate_speed,
+            sample["model.film_gradient"] / 1.0e-3,
+            law.consistency,
+            law.exponent,
         ),
         "hoops": residue.hoops(
             sample["container.hoops"],

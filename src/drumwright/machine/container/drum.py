@@ -52,7 +52,7 @@ def disc_area(diameter: ArrayLike) -> NDArray[np.float64]:
 
 def cylinder_volume(diameter: ArrayLike, height: ArrayLike) -> NDArray[np.float64]:
     """Volume [m3] of a straight drum from inside diameter and height [m]."""
-    return disc_area(diameter) * np.asarray(height)
+    return np.asarray(disc_area(diameter) * np.asarray(height))
 
 
 def hoop_volume(depth: ArrayLike, width: ArrayLike, diameter: ArrayLike) -> NDArray[np.float64]:
@@ -62,7 +62,7 @@ def hoop_volume(depth: ArrayLike, width: ArrayLike, diameter: ArrayLike) -> NDAr
     -----
     V = 2 b d D: half-sine area 2 b d / pi times perimeter pi D (physics book 2.2, derived).
     """
-    return 2.0 * np.asarray(width) * np.asarray(depth) * np.asarray(diameter)
+    return np.asarray(2.0 * np.asarray(width) * np.asarray(depth) * np.asarray(diameter))
 
 
 def left_by_layers(
@@ -77,6 +77,26 @@ def left_by_layers(
     d, h = np.asarray(diameter, float), np.asarray(height, float)
     share = 4.0 * np.asarray(wall_film) / d + np.asarray(bottom_layer) / h
     return share * cylinder_volume(d, h), 1.0 - share
+
+
+def heel_bound(
+    yield_stress: ArrayLike, density: ArrayLike, length: float, width: float
+) -> NDArray[np.float64]:
+    """Volume [m3] that stays in a rectangular bin emptied by its outlet without a plate: a lower bound.
+
+    Parameters
+    ----------
+    yield_stress, density : array_like
+        [Pa], [kg/m3]
+    length, width : float
+        Floor inside, outlet in the middle of a side of this width [m].
+
+    Notes
+    -----
+    At rest h(x) = sqrt(2 tau_y x / (rho g)), bottom friction only; heel = (2/3) h(L) L W (trade book 2.5).
+    """
+    height = np.sqrt(2.0 * np.asarray(yield_stress) * length / (np.asarray(density) * 9.80665))
+    return np.asarray(2.0 / 3.0 * height * length * width)
 
 
 def pallet_pattern(diameter: float, length: float, width: float) -> tuple[float, bool, tuple[float, float]]:

@@ -86,9 +86,7 @@ def line_loss(route: Route, flow: ArrayLike, density: ArrayLike, law: FlowLaw) -
 
 def _gradient(flow: ArrayLike, bore: ArrayLike, density: ArrayLike, law: FlowLaw) -> Array:
     return np.asarray(
-        pressure_drop_any_regime(
-            flow, bore, 1.0, density, law.yield_stress, law.consistency, law.exponent
-        )
+        pressure_drop_any_regime(flow, bore, 1.0, density, law.yield_stress, law.consistency, law.exponent)
     )
 
 
@@ -121,6 +119,4 @@ def velocity(flow: ArrayLike, bore: ArrayLike) -> Array:
 
 def shear_rate_at_wall(flow: ArrayLike, bore: ArrayLike, law: FlowLaw) -> Array:
     """Shear rate at the wall of the customer's pipe [1/s]."""
-    return np.asarray(
-        wall_shear_rate(flow, bore, law.yield_stress, law.consistency, law.exponent)
-    )
+    return np.asarray(wall_shear_rate(flow, bore, law.yield_stress, law.consistency, law.exponent))

@@ -15,14 +15,14 @@ def ram_force(
 ) -> NDArray[np.float64]:
     """Force [N] of pneumatic cylinders, gauge air pressure [Pa], bore [m] (physics book 1.1)."""
     area = cylinders * 0.25 * math.pi * bore**2
-    return np.asarray(air_pressure) * area * np.asarray(efficiency)
+    return np.asarray(np.asarray(air_pressure) * area * np.asarray(efficiency))
 
 
 def seal_friction(
     contact_pressure: ArrayLike, contact_width: ArrayLike, friction: ArrayLike, diameter: ArrayLike
 ) -> NDArray[np.float64]:
     """Friction force [N] of one lip on the wall: mu p_c b_c pi D (physics book 1.1)."""
-    return (
+    return np.asarray(
         math.pi
         * np.asarray(friction)
         * np.asarray(contact_pressure)
@@ -33,7 +33,7 @@ def seal_friction(
 
 def net_force(plate_mass: ArrayLike, ram: ArrayLike, friction: ArrayLike) -> NDArray[np.float64]:
     """Net force [N] of the plate on the product: m g + F_ram - F_seal (physics book 1.1)."""
-    return np.asarray(plate_mass) * GRAVITY + np.asarray(ram) - np.asarray(friction)
+    return np.asarray(np.asarray(plate_mass) * GRAVITY + np.asarray(ram) - np.asarray(friction))
 
 
 def atmospheric_pressure(altitude: ArrayLike) -> NDArray[np.float64]:

@@ -15,7 +15,7 @@ Array = NDArray[np.float64]
 
 def wall(diameter: ArrayLike, height: ArrayLike, gap: ArrayLike) -> Array:
     """Volume [m3] on the wall from lack of fit, mean thickness `gap` [m] (physics book 2.2)."""
-    return math.pi * np.asarray(diameter) * np.asarray(height) * np.asarray(gap)
+    return np.asarray(math.pi * np.asarray(diameter) * np.asarray(height) * np.asarray(gap))
 
 
 def film(
@@ -40,14 +40,14 @@ def film(
         Of the product [Pa s^n, -].
     """
     thickness = wiper_film(plate_speed, gradient, consistency, exponent)
-    return math.pi * np.asarray(diameter) * np.asarray(height) * np.asarray(thickness)
+    return np.asarray(math.pi * np.asarray(diameter) * np.asarray(height) * np.asarray(thickness))
 
 
 def hoops(
     count: ArrayLike, depth: ArrayLike, width: ArrayLike, diameter: ArrayLike, retained: ArrayLike
 ) -> Array:
     """Volume [m3] held in the rolling hoops, `retained` share of the groove (physics book 2.2)."""
-    return np.asarray(count) * hoop_volume(depth, width, diameter) * np.asarray(retained)
+    return np.asarray(np.asarray(count) * hoop_volume(depth, width, diameter) * np.asarray(retained))
 
 
 def heel(diameter: ArrayLike, flow_gap: ArrayLike, mismatch: ArrayLike, mix: ArrayLike) -> Array:
@@ -66,4 +66,4 @@ def heel(diameter: ArrayLike, flow_gap: ArrayLike, mismatch: ArrayLike, mix: Arr
     """
     flow_gap, mismatch = np.asarray(flow_gap), np.asarray(mismatch)
     greater, total = np.maximum(flow_gap, mismatch), flow_gap + mismatch
-    return disc_area(diameter) * (greater + np.asarray(mix) * (total - greater))
+    return np.asarray(disc_area(diameter) * (greater + np.asarray(mix) * (total - greater)))

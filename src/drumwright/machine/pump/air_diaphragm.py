@@ -35,9 +35,7 @@ def suction_loss(flow: ArrayLike, port: float, length: float, diameters: float, 
         Product.
     """
     equivalent = suction_equivalent_length(port, length, diameters)
-    return np.asarray(
-        pressure_drop(flow, port, equivalent, law.yield_stress, law.consistency, law.exponent)
-    )
+    return np.asarray(pressure_drop(flow, port, equivalent, law.yield_stress, law.consistency, law.exponent))
 
 
 def suction_yield(port: float, length: float, diameters: float, law: FlowLaw) -> Array:

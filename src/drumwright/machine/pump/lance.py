@@ -11,15 +11,11 @@ from drumwright.product.law import FlowLaw
 
 def suction_loss(flow: ArrayLike, bore: ArrayLike, length: ArrayLike, law: FlowLaw) -> NDArray[np.float64]:
     """Pressure [Pa] a lance of this bore and length [m] takes at a flow [m3/s], laminar pipe."""
-    return np.asarray(
-        pressure_drop(flow, bore, length, law.yield_stress, law.consistency, law.exponent)
-    )
+    return np.asarray(pressure_drop(flow, bore, length, law.yield_stress, law.consistency, law.exponent))
 
 
 def attainable_flow(
     suction: ArrayLike, bore: ArrayLike, length: ArrayLike, law: FlowLaw
 ) -> NDArray[np.float64]:
     """Flow [m3/s] through the lance with this much suction [Pa]; 0 where yield holds the product."""
-    return np.asarray(
-        flow_rate(suction, bore, length, law.yield_stress, law.consistency, law.exponent)
-    )
+    return np.asarray(flow_rate(suction, bore, length, law.yield_stress, law.consistency, law.exponent))

@@ -43,7 +43,7 @@ def required_power(
     running = np.asarray(running_power) * motor["running_margin"] / motor["gear_efficiency"]
     starting = np.asarray(start_torque) * np.asarray(angular_speed)
     starting = starting / (motor["start_torque_ratio"] * motor["gear_efficiency"])
-    return np.maximum(running, starting)
+    return np.asarray(np.maximum(running, starting))
 
 
 def motor_efficiency(power: float, efficiency_class: str = "IE3", poles: int = 4) -> float:

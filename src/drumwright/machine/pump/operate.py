@@ -106,8 +106,9 @@ def load(
     drag = progressing_cavity.drag_torque(
         speed, e, d, pitch, pump.stages, model["model.seal_line_length"], model["model.drag_film"], law
     )
-    torque = progressing_cavity.hydraulic_torque(pump.displacement, np.maximum(pressure, 0.0)) + friction + drag
-    start = progressing_cavity.hydraulic_torque(pump.displacement, restart_pressure)
+    torque = progressing_cavity.hydraulic_torque(pump.displacement, np.maximum(pressure, 0.0))
+    torque = torque + friction + drag
+    start = progressing_cavity.hydraulic_torque(pump.displacement, np.maximum(restart_pressure, 0.0))
     start = start + model["model.start_factor"] * friction
     angular = 2.0 * math.pi * speed
     power = torque * angular
@@ -139,7 +140,7 @@ def _cavity(
 ) -> Operation:
     e, d, pitch = pump.eccentricity, pump.rotor_diameter, pump.stator_pitch
     slip = progressing_cavity.slip(
-        # a pump never works against more than it is rated for: beyond, its leakage would say nothing about feed
+        # a pump never works against more than it is rated for: beyond, leakage would say nothing about feed
         np.minimum(outlet - inlet, rated_pressure(pump, abrasion)) / pump.stages,
         model["model.clearance"],
         model["model.seal_line_length"],
@@ -172,7 +173,8 @@ def _diaphragm(
     model: Mapping[str, Array],
 ) -> Operation:
     loss = air_diaphragm.suction_loss(flow, pump.port, pump.suction_length, pump.suction_diameters, law)
-    lowest = atmosphere - model["model.suction_net"]  # pressure the chamber can draw down to
+    # pressure the chamber can draw down to; below its vapour pressure the product boils
+    lowest = np.maximum(atmosphere - model["model.suction_net"], model["product.vapour_pressure"])
     air = np.minimum(model["site.air_pressure"], pump.maximum_pressure)
     delivery = air_diaphragm.delivery_pressure(
         flow, air, pump.free_flow, pump.port, pump.discharge_diameters, law

@@ -104,7 +104,11 @@ def _factor_for(law: FlowLaw, factor: ArrayLike) -> Array:
 
 
 def filling_loss(
-    speed: ArrayLike, eccentricity: float, rotor_diameter: float, stator_pitch: float, law: FlowLaw,
+    speed: ArrayLike,
+    eccentricity: float,
+    rotor_diameter: float,
+    stator_pitch: float,
+    law: FlowLaw,
     factor: ArrayLike,
 ) -> Array:
     """Pressure [Pa] the product needs to follow into the opening cavity at a speed [1/s].
@@ -118,11 +122,15 @@ def filling_loss(
     d_h = hydraulic_diameter(eccentricity, rotor_diameter)
     flow = stator_pitch * np.asarray(speed) * 0.25 * math.pi * d_h**2
     loss = pressure_drop(flow, d_h, stator_pitch, law.yield_stress, law.consistency, law.exponent)
-    return _factor_for(law, factor) * np.asarray(loss)
+    return np.asarray(_factor_for(law, factor) * np.asarray(loss))
 
 
 def filling_speed(
-    available: ArrayLike, eccentricity: float, rotor_diameter: float, stator_pitch: float, law: FlowLaw,
+    available: ArrayLike,
+    eccentricity: float,
+    rotor_diameter: float,
+    stator_pitch: float,
+    law: FlowLaw,
     factor: ArrayLike,
 ) -> Array:
     """Speed [1/s] above which the cavity no longer fills with this much pressure available [Pa]."""
@@ -173,4 +181,6 @@ def stall_pressure(motor_torque: ArrayLike, friction_torque: ArrayLike, volume: 
     -----
     Motor overload protection is no pressure protection (physics book 4.5).
     """
-    return 2.0 * math.pi * np.maximum(np.asarray(motor_torque) - np.asarray(friction_torque), 0.0) / volume
+    return np.asarray(
+        2.0 * math.pi * np.maximum(np.asarray(motor_torque) - np.asarray(friction_torque), 0.0) / volume
+    )
