@@ -1,4 +1,4 @@
-"""Small machines for the tests of `machine` and `station`: likely model values, an invented case, one season."""
+"""For the tests of `machine` and `station`: likely model values, an invented case, one season of it."""
 
 from __future__ import annotations
 
