@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from drumwright.basis.errors import InputError
 from drumwright.station.casefile import case_from_dict
 from drumwright.study.assess import assess
 from drumwright.study.result import GATES, Result
@@ -22,6 +23,8 @@ PASTE: dict[str, Any] = {
             "food": False,
             "flammable": False,
             "safety_sheet_seen": True,
+            "abrasive": False,
+            "particles": {"size": "0.5 mm", "hardness": "soft"},
             "density": "1100 kg/m3",
             "temperature": {"low": "15 C", "norm": "20 C", "high": "25 C"},
             "model": [
@@ -62,10 +65,16 @@ def keys(result: Result) -> set[str]:
     return {item.key for item in (*result.findings, *result.conditions)}
 
 
-def test_everything_known_and_passing_is_a_go() -> None:
+UNBUILT = {"not_judged.hygiene", "not_judged.container_strength"}
+
+
+def test_everything_known_and_passing_rests_only_on_what_has_no_model_yet() -> None:
+    """No gate passes by the absence of a model: materials, cleaning and collapse cap the verdict."""
     result = answer()
-    assert (result.verdict, result.gate, result.offer) == ("go", "", "budget_letter")
+    assert (result.verdict, result.gate, result.offer) == ("go_if", "", "budget_letter")
     assert result.recommended is not None and result.recommended.changes == ()
+    assert {item.key for item in result.conditions if item.role == "not_judged"} == UNBUILT
+    assert not [row for row in result.assumptions if row.flag == "R"]
 
 
 def test_an_open_answer_that_may_flip_makes_it_go_if() -> None:
@@ -131,7 +140,7 @@ def test_what_has_no_default_is_asked_first(missing: str) -> None:
 
 def test_flow_without_a_wish_follows_from_the_drums() -> None:
     result = answer(drop=("enquiry.flow",))
-    assert result.verdict in ("go", "go_if")
+    assert result.verdict == "go_if"
     assert any(row.field == "enquiry.flow" for row in result.assumptions)
 
 
@@ -181,7 +190,7 @@ def test_a_bin_with_yield_stress_is_refused_by_its_heel_and_a_thin_one_is_not() 
 def test_every_duty_is_judged_and_the_worst_is_the_answer() -> None:
     second = {"name": "tight", "kind": "tight_head_drum"}
     result = answer({"container": [{"name": "open", "kind": "straight_drum", "liner": "none"}, second]})
-    assert {duty.verdict for duty in result.duties} == {"go", "refuse"}
+    assert {duty.verdict for duty in result.duties} == {"go_if", "refuse"}
     assert result.verdict == "refuse"
 
 
@@ -192,7 +201,7 @@ def test_seasons_may_be_pinned() -> None:
 
 def test_a_wished_residue_is_a_promise_not_a_gate() -> None:
     result = answer({"enquiry.residue_wanted": "0.2 %"})
-    assert result.verdict == "go"
+    assert result.verdict == "go_if" and result.gate == ""
     note = next(item for item in result.findings if item.key == "residue.wanted")
     assert note.role == "note" and note.probability is not None and note.probability < 0.5
 
@@ -225,3 +234,111 @@ def test_the_failed_gate_says_what_would_pass_it() -> None:
     gate = next(g for g in result.as_asked if g.key == result.gate)
     assert result.recommended is not None and gate.would_pass is not None
     assert dict(gate.would_pass.slots)["changes"] == result.recommended.changes
+
+
+def test_duties_share_one_shift() -> None:
+    """Two duties that fill a shift each cannot both be done in it."""
+    duties = [
+        {"product": "paste (invented)", "drums_per_shift": 20},
+        {"product": "paste (invented)", "drums_per_shift": 20},
+    ]
+    both = answer({"duty": duties})
+    assert both.gate == "rate" and "rate.utilisation" in keys(both)
+    assert answer({"duty": duties[:1]}).gate == ""
+
+
+def test_flash_point_near_the_product_counts_as_flammable() -> None:
+    near = answer({"product.flash_point": "30 C"}, drop=("product.flammable",))
+    assert (near.verdict, near.gate) == ("ask_first", "hygiene_zone")
+    assert "hazard.zone" in {hazard.key for hazard in near.hazards}
+    far = answer({"product.flash_point": "180 C"}, drop=("product.flammable",))
+    assert far.gate == ""
+
+
+def test_a_low_ceiling_costs_a_suction_hose() -> None:
+    low, high = answer({"site.ceiling": "2.3 m"}), answer()
+    assert (
+        low.figure("feed.inlet_absolute", "winter").likely
+        < high.figure("feed.inlet_absolute", "winter").likely
+    )
+    assert any(row.field == "model.beside_suction" for row in low.assumptions)
+
+
+def test_restart_is_held_against_the_pump_too() -> None:
+    changes = {"product.restart_factor": "8", "line.length": "30 m", "line.pressure_class": "40 bar(g)"}
+    result = answer(changes)
+    gate = next(g for g in result.as_asked if g.key == "pressure")
+    assert gate.status == "pass"  # the search for a pump takes one that can restart
+    pump = next(p for p in result.asked_arrangement.parts if p.role == "pump")
+    assert "two stages" not in pump.name
+
+
+def test_warming_stays_below_what_the_product_is_known_to_bear() -> None:
+    cold = {
+        "product.temperature": {"low": "2 C", "norm": "5 C", "high": "8 C"},
+        "product.activation_energy": "60 kJ/mol",
+        "line.pressure_class": "6 bar(g)",
+        "line.length": "20 m",
+    }
+    result = answer(cold)
+    warmed = [item for item in result.conditions if item.key == "warm.limit"]
+    assert all(item.value is not None and item.value <= 281.15 for item in warmed)
+
+
+@pytest.mark.parametrize(
+    ("changes", "key"),
+    [
+        ({"container.diameter_top": "590 mm", "container.diameter_bottom": "510 mm"}, "container.shape"),
+        ({"container.opening": "300 mm"}, "container.opening"),
+        ({"container.inside_diameter": "286 mm"}, "container.small"),
+        ({"container.inside_diameter": {"low": "540 mm", "high": "600 mm"}}, "container.spread"),
+    ],
+)
+def test_what_is_said_of_the_container_must_fit_what_it_is_called(changes: dict[str, Any], key: str) -> None:
+    result = answer(changes)
+    assert result.gate == "container_plate" and key in keys(result)
+    assert result.verdict in ("ask_first", "refuse")
+    assert key not in keys(answer())
+
+
+def test_an_unanchored_arm_is_a_condition_with_its_moment() -> None:
+    arm = answer({"enquiry.stand_wanted": "moving_arm"})
+    found = next(item for item in arm.conditions if item.key == "stand.unanchored")
+    assert found.value is not None and found.value > 1000.0
+    anchored = answer({"enquiry.stand_wanted": "moving_arm", "site.anchoring": True})
+    assert "stand.unanchored" not in keys(anchored)
+
+
+def test_a_stated_change_time_holds_for_the_stand_it_was_stated_for() -> None:
+    result = answer({"enquiry.stand_wanted": "moving_arm", "enquiry.change_time": "14 min"})
+    assert result.figure("station.change_time").likely == 840.0
+
+
+def test_injection_hazard_follows_the_pressure_the_line_may_hold() -> None:
+    assert "hazard.jet" in {hazard.key for hazard in answer().hazards}
+    low = answer({"line.pressure_class": "6 bar(g)"})
+    assert "hazard.jet" not in {hazard.key for hazard in low.hazards}
+
+
+@pytest.mark.parametrize(
+    ("changes", "field"),
+    [
+        ({"machine.pump": "cavity-Q-2"}, "machine.pump"),
+        (
+            {"product.model": [{"temperature": "20 C", "yield_stress": "50 Pa"}]},
+            "product.model[0].consistency",
+        ),
+    ],
+)
+def test_what_cannot_be_computed_with_is_an_input_error(changes: dict[str, Any], field: str) -> None:
+    with pytest.raises(InputError) as caught:
+        answer(changes)
+    problem = caught.value.problems[0]
+    assert problem.field == field and problem.remedy
+
+
+def test_a_stated_spread_of_a_season_is_looked_at() -> None:
+    """A winter that may be much colder than its likely value must show what that does."""
+    spread = {"low": {"low": "-20 C", "likely": "15 C", "high": "15 C"}, "norm": "20 C", "high": "25 C"}
+    result = answer({"product.temperature": spread, "product.activation_energy": "60 kJ/mol"})
+    assert any(row.field == "product.temperature.low" and row.flag != "G" for row in result.assumptions)

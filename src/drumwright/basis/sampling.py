@@ -60,9 +60,7 @@ def scrambled_sobol(count: int, dimensions: int, seed: int) -> NDArray[np.float6
     return np.asarray(_points(scrambled, shift, count) + 0.5 / 2.0**BITS)
 
 
-def _points(
-    directions: NDArray[np.uint32], shift: NDArray[np.uint32], count: int
-) -> NDArray[np.float64]:
+def _points(directions: NDArray[np.uint32], shift: NDArray[np.uint32], count: int) -> NDArray[np.float64]:
     index = np.arange(count, dtype=np.uint32)
     gray = index ^ (index >> np.uint32(1))
     state = np.broadcast_to(shift[:, None], (directions.shape[0], count)).copy()

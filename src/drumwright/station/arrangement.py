@@ -31,6 +31,10 @@ class Choice:
         Coldest product temperature that is made sure of [K]; None leaves the seasons as they are.
     flow_factor : float
         Wanted flow over the flow asked.
+    beside : bool
+        Whether the pump stands beside the mast, fed by a suction hose of the throat's bore.
+    stated_change : bool
+        Whether a stated time of change holds for this stand.
     """
 
     pump: Pump
@@ -41,6 +45,8 @@ class Choice:
     pressure_class: float | None = None
     warm_to: float | None = None
     flow_factor: float = 1.0
+    beside: bool = False
+    stated_change: bool = True
 
 
 def plates() -> tuple[dict[str, Any], ...]:

@@ -103,8 +103,7 @@ def feed_of(sample: Sample, law: FlowLaw, choice: Choice) -> Feed:
     )
     force = net_force(sample["machine.plate_mass"], ram, friction)
     under = force / area
-    plate = plate_with_port(choice.port)
-    throat = plate["throat_length"] + float(entry_length(choice.port))
+    throat = _throat(sample, choice)
 
     def inlet_gauge(flow: Array) -> Array:
         sink = port_loss(
@@ -114,6 +113,14 @@ def feed_of(sample: Sample, law: FlowLaw, choice: Choice) -> Feed:
         return np.asarray(under - sink - pipe)
 
     return Feed(atmospheric_pressure(sample["site.altitude"]), force, under, area, inlet_gauge)
+
+
+def _throat(sample: Sample, choice: Choice) -> Array:
+    """Length of throat bore between product and pump [m]: plate, sharp entry, suction hose if beside."""
+    length = plate_with_port(choice.port)["throat_length"] + float(entry_length(choice.port))
+    if choice.beside:
+        return np.asarray(length + sample["model.beside_suction"])
+    return np.full_like(sample["model.beside_suction"], length)
 
 
 def route_of(sample: Sample, choice: Choice) -> Route:
@@ -272,8 +279,7 @@ class _Machine:
 
 def inlet_needed(sample: Sample, state: Balance, choice: Choice, abrasion: Abrasion, flow: Array) -> Array:
     """Absolute pressure needed at the plate's port to feed a flow, throat loss included [Pa]."""
-    plate = plate_with_port(choice.port)
-    throat = plate["throat_length"] + float(entry_length(choice.port))
+    throat = _throat(sample, choice)
     law = state.law
     lost = pressure_drop(flow, choice.port, throat, law.yield_stress, law.consistency, law.exponent)
     operation = operate(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache
@@ -10,10 +11,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from drumwright.basis.catalogue import trouble
+from drumwright.basis.errors import InputError, Problem
 from drumwright.basis.estimate import Estimate
 from drumwright.basis.quantities import read
 from drumwright.basis.sampling import scrambled_sobol
 from drumwright.basis.tables import read_toml
+from drumwright.machine.delivery.destination import is_closed
+from drumwright.machine.pump.stock import pumps
 from drumwright.station.records import Case, Container, Product
 
 Array = NDArray[np.float64]
@@ -112,11 +117,14 @@ _CONTAINER = (
     "outside_height", "usable_volume", "headspace", "tare", "wall", "hoops", "hoop_depth", "hoop_width",
     "bottom_depth", "bottom_mismatch", "opening",
 )  # fmt: skip
+_FASTEST_EMPTYING = 120.0  # [s] where the drums leave one station no time at all; the rate gate then says so
 _BEND_DIAMETERS = 12.5  # 800/64, physics book 5.3
 _VALVE_DIAMETERS = 4.7  # 300/64, full-bore valve
 
 
-def resolve(case: Case, product: Product, container: Container | None, duty: Any = None) -> Inputs:
+def resolve(
+    case: Case, product: Product, container: Container | None, duty: Any = None, share: float = 1.0
+) -> Inputs:
     """Fill the gaps of one duty of a case.
 
     Parameters
@@ -127,12 +135,20 @@ def resolve(case: Case, product: Product, container: Container | None, duty: Any
         The pair to judge; `container` may be missing.
     duty : Duty, optional
         Its own flow and drums a shift, where given.
+    share : float
+        Part of the shift this duty has.
 
     Returns
     -------
     Inputs
         `missing` names what has no default and was not said.
+
+    Raises
+    ------
+    InputError
+        If something stated cannot be computed with.
     """
+    _check(case, product)
     said = _said(case, product, container, duty)
     _derive(said)
     filled = dict(said)
@@ -141,15 +157,78 @@ def resolve(case: Case, product: Product, container: Container | None, duty: Any
         if key not in filled and not (key.startswith("one_point.") and not _one_point(product)):
             filled[key] = row.estimate
             absent.add(key)
+    _refine(filled, absent, case, product)
     if product.viscosity_shear_rate is not None:
         filled["one_point.shear_rate"] = product.viscosity_shear_rate
         absent.discard("one_point.shear_rate")
     _demand(filled, absent)
+    if share < 1.0:
+        shift = filled["enquiry.shift"]
+        filled["enquiry.shift"] = replace(
+            shift, low=share * shift.low, likely=share * shift.likely, high=share * shift.high
+        )
     missing = {key for key in ("enquiry.flow", "line.bore", "line.length") if key not in filled}
     if not (product.flow_curve or product.model or product.viscosity):
         missing.add("product.flow_curve")
     return Inputs(
         filled, _choices(case, product, container), frozenset(absent), product, container, frozenset(missing)
+    )
+
+
+def _check(case: Case, product: Product) -> None:
+    """Refuse what cannot be computed with, by field, before anything is computed.
+
+    Raises
+    ------
+    InputError
+        If a named pump is not in the stock or a flow law has neither yield stress nor consistency.
+    """
+    problems = []
+    if case.machine.pump and case.machine.pump not in {pump.identifier for pump in pumps()}:
+        names = ", ".join(pump.identifier for pump in pumps())
+        problems.append(_problem(case, "machine.pump", "RES-001", text=case.machine.pump, names=names))
+    for index, model in enumerate(product.model):
+        if model.consistency is None or model.consistency.likely <= 0.0:
+            problems.append(_problem(case, f"product.model[{index}].consistency", "RES-002"))
+    if problems:
+        raise InputError(tuple(problems))
+
+
+def _problem(case: Case, field: str, key: str, **slots: str) -> Problem:
+    what, allowed, remedy = trouble(key, **slots)
+    return Problem(case.source, 0, 0, field, what, allowed, remedy)
+
+
+def _refine(filled: dict[str, Estimate], absent: set[str], case: Case, product: Product) -> None:
+    """Defaults that depend on what else is known of the product and the destination."""
+    if "product.activation_energy" in absent and _newtonian(product):
+        filled["product.activation_energy"] = Estimate(4.0e4, 7.0e4, 1.1e5, "from_memory")
+    if "product.vapour_pressure" in absent:
+        norm, high = (
+            water_vapour_pressure(filled[f"product.temperature.{s}"].likely) for s in ("norm", "high")
+        )
+        filled["product.vapour_pressure"] = Estimate(0.0, norm, max(high, norm), "from_memory")
+    if "destination.pressure" in absent and is_closed(case.destination.kind or "open_tank"):
+        low = case.destination.inlet_pressure_low
+        least = low.likely if low is not None else _CLOSED_INLET[0]
+        filled["destination.pressure"] = Estimate(least, least, max(least, _CLOSED_INLET[1]), "assumed")
+
+
+_CLOSED_INLET = (0.3e5, 3.0e5)  # [Pa(g)] trade book 1.3: allowed inlet 0.3-3 bar where nothing was said
+
+
+def water_vapour_pressure(temperature: float) -> float:
+    """Vapour pressure of water [Pa] at a temperature [K]; Magnus formula, constants from memory."""
+    celsius = temperature - 273.15
+    return 611.2 * math.exp(17.62 * celsius / (243.12 + celsius))
+
+
+def _newtonian(product: Product) -> bool:
+    """Whether the only evidence is a law without yield stress and shear thinning: a syrup, resin or oil."""
+    return bool(product.model) and all(
+        (m.yield_stress is None or m.yield_stress.likely == 0.0)
+        and (m.exponent is None or m.exponent.likely > 0.95)
+        for m in product.model
     )
 
 
@@ -207,7 +286,13 @@ def _derive(said: dict[str, Estimate]) -> None:
 def _order_temperatures(said: dict[str, Estimate], low: str, norm: str, high: str) -> None:
     """Keep winter <= norm <= summer where only some of them were said."""
     if norm not in said:
-        return
+        usual = defaults()[norm].estimate.likely
+        if low in said and said[low].likely > usual:
+            said[norm] = said[low]
+        elif high in said and said[high].likely < usual:
+            said[norm] = said[high]
+        else:
+            return
     middle = said[norm].likely
     if low not in said and defaults()[low].estimate.likely > middle:
         said[low] = said[norm]
@@ -222,11 +307,10 @@ def _demand(filled: dict[str, Estimate], absent: set[str]) -> None:
         return
     minutes = filled["enquiry.shift"].likely * filled["model.availability"].likely
     change = filled.get("enquiry.change_time", filled["model.change_fixed"]).likely
-    emptying = minutes / drums.likely - change
-    if emptying > 0.0:
-        rate = filled["container.usable_volume"].likely / emptying
-        filled["enquiry.flow"] = Estimate(0.7 * rate, rate, 1.5 * rate, "assumed")
-        absent.add("enquiry.flow")
+    emptying = max(minutes / drums.likely - change, _FASTEST_EMPTYING)
+    rate = filled["container.usable_volume"].likely / emptying
+    filled["enquiry.flow"] = Estimate(0.7 * rate, rate, 1.5 * rate, "assumed")
+    absent.add("enquiry.flow")
 
 
 def _choices(case: Case, product: Product, container: Container | None) -> dict[str, Any]:
@@ -266,7 +350,7 @@ def dimensions() -> tuple[str, ...]:
     return tuple(sorted(case_only | set(defaults())))
 
 
-_CONDITIONS = ("product.temperature.", "line.pressure_class")
+CONDITIONS = ("product.temperature.", "line.pressure_class", "destination.pressure", "site.ceiling")
 
 
 def draw(inputs: Inputs, count: int, seed: int) -> dict[str, Array]:
@@ -282,7 +366,7 @@ def draw(inputs: Inputs, count: int, seed: int) -> dict[str, Array]:
     uniform = scrambled_sobol(count, len(rows), seed)
     sample = {}
     for key, estimate in inputs.estimates.items():
-        if key.startswith(_CONDITIONS) or not estimate.has_spread:
+        if key.startswith(CONDITIONS) or not estimate.has_spread:
             sample[key] = np.full(count + 1, estimate.likely)
         else:
             values = np.empty(count + 1)

@@ -6,14 +6,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from drumwright.basis.estimate import Estimate
+from drumwright.basis.phrases import phrase
 from drumwright.basis.quantities import read
 from drumwright.machine.container.drum import plate_entry
 from drumwright.station.arrangement import Choice
 from drumwright.station.inputs import Inputs, draw, resolve
-from drumwright.station.records import Case, Container, Product
+from drumwright.station.records import Case, Container, Duty, Product
 from drumwright.station.rheology import evidence
 from drumwright.study import findings as found_in
 from drumwright.study.answer import Judgement, build_result
+from drumwright.study.conditions import machine_conditions, unbuilt_models, unused_answers
 from drumwright.study.evaluation import Evaluation, Problem, evaluate
 from drumwright.study.figures import scenes
 from drumwright.study.register import register
@@ -33,7 +35,8 @@ class Pair:
 
     product: Product
     container: Container | None
-    duty: object | None
+    duty: Duty | None
+    share: float = 1.0  # of the shift
 
     @property
     def name(self) -> str:
@@ -82,7 +85,32 @@ def assess(case: Case, *, samples: int = SAMPLES_DOCUMENT, at: str | None = None
         DutyVerdict(a.name, a.decision.verdict, a.decision.gate, a.obstacles[0] if a.obstacles else None)
         for a in answers
     )
-    return build_result(case, answers[0], duties, samples)
+    return build_result(case, _with_duties(answers), duties, samples)
+
+
+def _with_duties(answers: list[Judgement]) -> Judgement:
+    """The binding answer; where the duties ask for different machines, that is a condition."""
+    first = answers[0]
+    machines = {_fixed_parts(answer.best) for answer in answers if answer.best is not None}
+    if len(machines) < 2:
+        return first
+    named = Finding("not_judged.duties", "not_judged", "", phrase("FND-duties"))
+    return replace(first, conditions=(*first.conditions, named))
+
+
+def _fixed_parts(found: Evaluation | None) -> tuple[object, ...]:
+    """What cannot change between duties."""
+    if found is None:
+        return ()
+    choice = found.choice
+    return (
+        choice.pump.identifier,
+        choice.port,
+        choice.bore,
+        choice.pressure_class,
+        choice.stand,
+        choice.stations,
+    )
 
 
 def _pairs(case: Case) -> list[Pair]:
@@ -91,7 +119,7 @@ def _pairs(case: Case) -> list[Pair]:
     if case.duty:
         products = {product.name: product for product in case.product}
         named = {container.name: container for container in case.container}
-        return [
+        pairs = [
             Pair(
                 products.get(duty.product or "", case.product[0]),
                 named.get(duty.container, containers[0]) if duty.container else containers[0],
@@ -99,11 +127,37 @@ def _pairs(case: Case) -> list[Pair]:
             )
             for duty in case.duty
         ]
+        return _shared(case, pairs)
     return [Pair(product, container, None) for product in case.product for container in containers]
 
 
+def _shared(case: Case, pairs: list[Pair]) -> list[Pair]:
+    """Give each duty its part of the shift: as stated, else in proportion to the time its drums take."""
+    stated = [pair.duty.share.likely if pair.duty and pair.duty.share else None for pair in pairs]
+    known = [share for share in stated if share is not None]
+    if len(pairs) < 2 or len(known) == len(pairs):
+        return [replace(pair, share=share or 1.0) for pair, share in zip(pairs, stated, strict=True)]
+    busy = [_busy(case, pair) for pair in pairs]
+    open_time = sum(time for time, share in zip(busy, stated, strict=True) if share is None)
+    rest = max(1.0 - sum(known), 0.0)
+    return [
+        replace(pair, share=share if share is not None else rest * time / open_time if open_time else rest)
+        for pair, share, time in zip(pairs, stated, busy, strict=True)
+    ]
+
+
+def _busy(case: Case, pair: Pair) -> float:
+    """Time the drums of a duty take one station at likely values [s]; 1 where no drums were named."""
+    inputs = resolve(case, pair.product, pair.container, pair.duty)
+    if "enquiry.drums_per_shift" not in inputs.estimates or "enquiry.flow" not in inputs.estimates:
+        return 1.0
+    change = "enquiry.change_time" if "enquiry.change_time" in inputs.estimates else "model.change_fixed"
+    drum = inputs.likely(change) + inputs.likely("container.usable_volume") / inputs.likely("enquiry.flow")
+    return inputs.likely("enquiry.drums_per_shift") * drum
+
+
 def _judge(case: Case, pair: Pair, left_out: Sequence[str], samples: int, at: str | None) -> Judgement:
-    inputs = _at(resolve(case, pair.product, pair.container, pair.duty), at)
+    inputs = _at(resolve(case, pair.product, pair.container, pair.duty, pair.share), at)
     seed = case.case.seed if case.case.seed is not None else DEFAULT_SEED
     known = evidence(pair.product, inputs.likely("product.temperature.norm"))
     enters = plate_entry(inputs.choices["container.kind"] or "straight_drum") == "enters"
@@ -188,7 +242,10 @@ def _conditions(
         for name, text in changes
     ]
     listed += found_in.topic_conditions(problem, best)
-    listed += found_in.not_judged(problem, left_out)
+    listed += found_in.not_judged(problem, left_out) + unused_answers(problem)
+    if problem.enters:
+        listed += unbuilt_models()
     if best is not None:
+        listed += machine_conditions(problem, best)
         listed += [item for item in found_in.beyond_findings(best) if item.role == "condition"]
     return listed

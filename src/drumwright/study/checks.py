@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import cast
 
 import numpy as np
@@ -49,12 +49,23 @@ class Check:
 
 def abrasion_class(inputs: Inputs) -> Abrasion:
     """Abrasion class of the product: a named mineral filler counts as abrasive until shown otherwise."""
-    filler = inputs.estimates.get("product.filler_share")
-    if inputs.choices["product.abrasive"] or (
-        filler is not None and filler.likely > 0.0 and inputs.choices["product.abrasive"] is None
-    ):
+    hard = [inputs.estimates.get(f"product.{name}") for name in ("filler_share", "quartz_share")]
+    named = any(share is not None and share.high > 0.0 for share in hard)
+    if inputs.choices["product.abrasive"] or (named and inputs.choices["product.abrasive"] is None):
         return "abrasive"
-    return "mild" if inputs.choices["product.shear_sensitive"] else "clean"
+    return "sensitive" if inputs.choices["product.shear_sensitive"] else "clean"
+
+
+_FLASH_MARGIN = 15.0  # [K] product or hall this close to the flash point counts as flammable; assumed
+
+
+def flammable(inputs: Inputs) -> bool:
+    """Whether the product was called flammable, or gets near its stated flash point."""
+    flash = inputs.estimates.get("product.flash_point")
+    if flash is None:
+        return bool(inputs.choices["product.flammable"])
+    warmest = max(inputs.likely("product.temperature.high"), inputs.likely("site.hall_temperature"))
+    return bool(inputs.choices["product.flammable"]) or flash.low <= warmest + _FLASH_MARGIN
 
 
 def weakest_part(inputs: Inputs, sample: Sample, choice: Choice) -> Array:
@@ -90,7 +101,7 @@ def required_passage(inputs: Inputs) -> float:
     if size is None:
         return 0.0
     hardness = inputs.choices["product.particles.hardness"] or "soft"
-    return float(passage_required(size.likely, cast(Hardness, hardness)))
+    return float(passage_required(size.high, cast(Hardness, hardness)))
 
 
 def static_checks(inputs: Inputs, choice: Choice) -> list[Check]:
@@ -100,6 +111,8 @@ def static_checks(inputs: Inputs, choice: Choice) -> list[Check]:
     checks = [
         _flat("container.entry", "container_plate", entry == "enters", 0.0, 0.0, "", entry != "not_judged")
     ]
+    if entry == "enters":
+        checks += _shape_checks(inputs)
     hard = [
         inputs.likely(key) for key in ("product.freezes_at", "product.sets_at") if key in inputs.estimates
     ]
@@ -110,6 +123,37 @@ def static_checks(inputs: Inputs, choice: Choice) -> list[Check]:
     if need > 0.0 and "line.bore" in inputs.estimates:
         have = min(passages(inputs, choice).values())
         checks.append(_flat("feed.passage", "feed", have >= need, have, need, "diameter"))
+    return checks
+
+
+_LIP_RANGE = 0.016  # [m] diameters one lip covers: 8 mm clearance a side (physics book 2.5, estimate)
+_SMALLEST_DRUM = 0.45  # [m] inside diameter below which it is a pail; assumed
+
+
+def _shape_checks(inputs: Inputs) -> list[Check]:
+    """What was said of the container against what it was called."""
+    estimates, checks = inputs.estimates, []
+    inside = estimates["container.inside_diameter"]
+    top, bottom = estimates.get("container.diameter_top"), estimates.get("container.diameter_bottom")
+    if top is not None and bottom is not None:
+        taper = abs(top.likely - bottom.likely)
+        straight = taper <= _LIP_RANGE
+        checks.append(
+            _flat("container.shape", "container_plate", straight, taper, _LIP_RANGE, "diameter", straight)
+        )
+    opening = estimates.get("container.opening")
+    if opening is not None:
+        passes = opening.likely >= inside.likely - _LIP_RANGE
+        checks.append(
+            _flat("container.opening", "container_plate", passes, opening.likely, inside.likely, "diameter")
+        )
+    spread = inside.high - inside.low
+    for key, fine, value, limit in (
+        ("container.spread", spread <= _LIP_RANGE, spread, _LIP_RANGE),
+        ("container.small", inside.likely >= _SMALLEST_DRUM, inside.likely, _SMALLEST_DRUM),
+    ):
+        if not fine:
+            checks.append(_flat(key, "container_plate", False, value, limit, "diameter", decided=False))
     return checks
 
 
@@ -133,28 +177,43 @@ def season_checks(
     rated = np.full_like(allowed, rated_pressure(choice.pump, abrasion))
     if choice.pump.family == "air_diaphragm":
         rated = np.minimum(rated, sample["site.air_pressure"])
+        added, restarted = state.running_gauge, state.restart_gauge
+    else:
+        added, restarted = state.pressure_added, state.restart_gauge
+    reached = check("rate.flow", "rate", state.flow, state.wanted_flow, "flow", False, "station.flow")
     checks = [
-        check("stand.height", "container_plate", height(sample, choice), sample["site.ceiling"], "length",
-              True, "stand.height"),
-        check("feed.inlet", "feed", state.inlet_absolute, state.inlet_required, "pressure_absolute",
-              False, "feed.inlet_absolute"),
-        check("pressure.running", "pressure", state.running_gauge, allowed, "pressure_gauge", True,
-              "line.total"),
-        check("pressure.restart", "pressure", state.restart_gauge, allowed, "pressure_gauge", True,
-              "line.restart"),
-        check("pressure.pump", "pressure", state.pressure_added, rated, "pressure_difference", True,
-              "pump.pressure_added"),
-        check("pressure.motor", "pressure", state.load.motor_required,
-              np.full_like(allowed, sizes()[-1]), "power", True, "pump.motor_required"),
-        check("rate.flow", "rate", state.flow, ENOUGH_FLOW * state.wanted_flow, "flow", False,
-              "station.flow"),
+        check(
+            "stand.height", "container_plate", height(sample, choice), sample["site.ceiling"], "length",
+            True, "stand.height",
+        ),
+        check(
+            "feed.inlet", "feed", state.inlet_absolute, state.inlet_required, "pressure_absolute",
+            False, "feed.inlet_absolute",
+        ),
+        check(
+            "pressure.running", "pressure", state.running_gauge, allowed, "pressure_gauge", True, "line.total"
+        ),
+        check(
+            "pressure.restart", "pressure", state.restart_gauge, allowed, "pressure_gauge", True,
+            "line.restart",
+        ),
+        check("pressure.pump", "pressure", added, rated, "pressure_difference", True, "pump.pressure_added"),
+        check(
+            "pressure.restart_pump", "pressure", restarted, rated, "pressure_difference", True, "line.restart"
+        ),
+        check(
+            "pressure.motor", "pressure", state.load.motor_required, np.full_like(allowed, sizes()[-1]),
+            "power", True, "pump.motor_required",
+        ),
+        replace(reached, ok=state.flow >= ENOUGH_FLOW * state.wanted_flow),
     ]  # fmt: skip
     used = utilisation(inputs, sample, state, choice)
     if used is not None:
         one = np.ones_like(used)
         checks.append(check("rate.utilisation", "rate", used, one, "fraction", True, "station.utilisation"))
         hands = hands_share(inputs, sample, choice)
-        limit = sample.get("enquiry.operator_share", one)
+        stated = "enquiry.operator_share" not in inputs.defaulted
+        limit = sample["enquiry.operator_share"] if stated else one
         checks.append(check("people.hands", "people", hands, limit, "fraction", True, "people.hands_share"))
     if inputs.choices["enquiry.uninterrupted"]:
         gap = change_time(sample, choice)
@@ -166,17 +225,22 @@ def season_checks(
 
 
 def height(sample: Sample, choice: Choice) -> Array:
-    """Height needed, pump on the plate where that fits, else beside the mast [m]."""
+    """Height needed under the lowest beam, pump on the plate or beside the mast [m]."""
     plate = plate_with_port(choice.port)
-    drum = sample["container.outside_height"]
-    on_plate = needed_height(drum, plate["height"], choice.pump.height)
-    beside = needed_height(drum, plate["height"], BESIDE_HEIGHT)
-    return np.where(on_plate <= sample["site.ceiling"], on_plate, beside)
+    above = BESIDE_HEIGHT if choice.beside else choice.pump.height
+    return needed_height(sample["container.outside_height"], plate["height"], above)
+
+
+def needs_beside(inputs: Inputs, pump_height: float, port: float) -> bool:
+    """Whether a pump on the plate would not fit under the beam, so that it must stand beside the mast."""
+    plate = plate_with_port(port)
+    needed = needed_height(inputs.likely("container.outside_height"), plate["height"], pump_height)
+    return float(needed) > inputs.likely("site.ceiling")
 
 
 def change_time(sample: Sample, choice: Choice) -> Array:
     """Time from one drum empty to the next one flowing [s] (trade book 2.1)."""
-    if "enquiry.change_time" in sample and choice.stand != "moving_arm":
+    if "enquiry.change_time" in sample and choice.stated_change:
         return sample["enquiry.change_time"]
     if choice.stand == "moving_arm":
         return sample["model.change_arm"] + sample["model.pallet_exchange"] / 4.0

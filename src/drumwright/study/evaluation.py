@@ -14,7 +14,7 @@ from drumwright.station.arrangement import Choice
 from drumwright.station.balance import Balance, balance
 from drumwright.station.inputs import Inputs, Sample
 from drumwright.station.rheology import Evidence, law_in_season, season_temperature
-from drumwright.study.checks import Check, abrasion_class, season_checks, static_checks
+from drumwright.study.checks import Check, abrasion_class, flammable, season_checks, static_checks
 from drumwright.study.result import GATES, SEASONS, Status
 
 Array = NDArray[np.float64]
@@ -146,12 +146,9 @@ def _score(gate: str, checks: list[Check], problem: Problem) -> GateScore:
 
 
 def _hygiene(problem: Problem) -> Status:
-    """Zone and flammability: a flammable product in an unstated zone cannot be decided."""
-    choices = problem.inputs.choices
-    zone = choices["site.zone"]
-    if choices["product.flammable"] and zone in (None, "unknown"):
-        return "undecided"
-    return "not_judged" if zone not in (None, "none", "unknown") else "pass"
+    """Undecided for a flammable product without a zone drawing; materials and cleaning have no model yet."""
+    zone = problem.inputs.choices["site.zone"]
+    return "undecided" if flammable(problem.inputs) and zone in (None, "none", "unknown") else "not_judged"
 
 
 def _numbers(gate: str, checks: list[Check]) -> GateScore:

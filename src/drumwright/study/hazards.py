@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from drumwright.basis.phrases import phrase
-from drumwright.basis.statistics import quantiles
 from drumwright.machine.delivery.destination import is_closed
+from drumwright.study.checks import flammable, weakest_part
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.result import Hazard
 from drumwright.study.topics import open_topics
@@ -29,15 +29,18 @@ def hazards(problem: Problem, evaluation: Evaluation | None) -> tuple[Hazard, ..
     family = evaluation.choice.pump.family if evaluation else "progressing_cavity"
     if evaluation is not None and family == "progressing_cavity":
         keys.append("dead_head")
-    if evaluation is not None and _highest(evaluation) > INJECTION_PRESSURE:
+    if evaluation is not None and _highest(problem, evaluation) > INJECTION_PRESSURE:
         keys.append("jet")
     choices = problem.inputs.choices
-    if choices["product.flammable"] or choices["site.zone"] not in (None, "none"):
+    if flammable(problem.inputs) or choices["site.zone"] not in (None, "none"):
         keys.append("zone")
     topics = {topic.key for topic in open_topics(problem.inputs, problem.known, evaluation)}
     if "topic.flammable" in topics:
         keys.append("zone")
-    if choices["product.cures_with"] not in (None, "nothing"):
+    if (
+        choices["product.cures_with"] not in (None, "nothing")
+        or "product.sets_at" in problem.inputs.estimates
+    ):
         keys.append("cure")
     if "topic.isocyanate" in topics:
         keys.append("sensitiser")
@@ -55,11 +58,11 @@ def hazards(problem: Problem, evaluation: Evaluation | None) -> tuple[Hazard, ..
     return tuple(_hazard(key) for key in unique)
 
 
-def _highest(evaluation: Evaluation) -> float:
-    """Highest pressure the machine may see: running at P95, or the stall of a drive on a closed line."""
-    return max(
-        (quantiles(state.running_gauge, 0.95)[0] for state in evaluation.balances.values()), default=0.0
-    )
+def _highest(problem: Problem, evaluation: Evaluation) -> float:
+    """Highest pressure it may hold [Pa(g)]: a relief below the weakest part is all that stops a pump."""
+    if not evaluation.balances:
+        return 0.0
+    return float(weakest_part(problem.inputs, problem.sample, evaluation.choice)[0])
 
 
 def _hazard(key: str) -> Hazard:

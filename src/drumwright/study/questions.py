@@ -10,7 +10,13 @@ from drumwright.study.result import Assumption, Question
 _GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (
         "flow_curve",
-        ("topic.flow_curve", "one_point.shear_rate", "one_point.exponent", "one_point.yield_share"),
+        (
+            "topic.flow_curve",
+            "topic.curve_temperature",
+            "one_point.shear_rate",
+            "one_point.exponent",
+            "one_point.yield_share",
+        ),
     ),
     (
         "temperature",
@@ -29,8 +35,9 @@ _GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("damage", ("topic.damage_test",)),
     ("allergen", ("topic.allergen",)),
     ("abrasion", ("topic.quartz", "topic.abrasion")),
-    ("zone", ("topic.flammable", "topic.safety_sheet")),
+    ("zone", ("topic.zone", "topic.flammable", "topic.safety_sheet")),
     ("restart", ("product.restart_factor",)),
+    ("cold_curve", ("topic.single_curve", "product.activation_energy")),
     ("route", ("line.own_hose", "line.fittings_diameters", "line.rise")),
     ("feed_trial", ("model.feed_margin", "model.filling_factor")),
     ("demand", ("enquiry.flow",)),
@@ -48,7 +55,7 @@ def questions(numbers: Register, missing: frozenset[str]) -> tuple[Question, ...
     enter the decision (computed) before the letters, then the order of the gates.
     """
     found: list[tuple[tuple[int, int, int], str, Phrase, Phrase, Assumption | None, tuple[str, ...]]] = []
-    for key in sorted(missing):
+    for key in sorted(missing, key=lambda name: (name != "product.flow_curve", name)):
         found.append(((-1, 0, 0), key, phrase(f"ASK-{key}"), phrase("BECAUSE-missing"), None, ()))
     seen: set[str] = set()
     for row in numbers.assumptions:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from drumwright.basis.estimate import WEAK_BASES, Estimate
 from drumwright.basis.phrases import phrase
 from drumwright.machine.container.drum import plate_entry
-from drumwright.station.inputs import Inputs, defaults
+from drumwright.station.inputs import CONDITIONS, Inputs, defaults
 from drumwright.station.rheology import Evidence
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.findings import check_sentence
@@ -19,6 +19,7 @@ from drumwright.study.variants import Outcome, Variant, block_problem, outcomes
 
 # Kinds of a case field that is no default but weakly known (basis assumed, from memory, common practice).
 _EXTRA_KINDS = {"enquiry.flow": "flow", "line.bore": "diameter", "line.length": "length"}
+_OURS = ("model.", "machine.")  # ours to settle by design or trial: conditions, not questions that decide
 _BEHIND_A_BUNG = frozenset({"product.density", "product.temperature.low", "product.temperature.norm",
                             "machine.lance_bore", "machine.lance_length", "model.lance_suction"})  # fmt: skip
 STEP_SEED = 101  # own stream of the re-runs
@@ -57,6 +58,8 @@ def register(problem: Problem, asked: Evaluation | None, best: Evaluation | None
     keys = _weak_keys(problem.inputs, problem.known)
     if best is not None and best.choice.bore is not None and "line.pressure_class" in keys:
         keys.remove("line.pressure_class")  # a new line: its class is ours to choose
+    if best is not None and best.choice.beside:
+        keys.append("model.beside_suction")
     ends = {key: problem.inputs.estimates[key] for key in keys}
     flags: dict[str, tuple[Flag, Effect | None, Effect | None]] = {}
     deciding = ""
@@ -81,7 +84,7 @@ def _weak_keys(inputs: Inputs, known: Evidence) -> list[str]:
     """Numeric inputs that are defaults or weakly known, in the order of the defaults table."""
     used = []
     for key, estimate in inputs.estimates.items():
-        default = key in inputs.defaulted
+        default = key in inputs.defaulted or (estimate.has_spread and key.startswith(CONDITIONS))
         weak = estimate.basis in WEAK_BASES and (key in defaults() or key in _EXTRA_KINDS)
         if (default or weak) and _relevant(key, inputs, known):
             used.append(key)
@@ -100,6 +103,10 @@ def _relevant(key: str, inputs: Inputs, known: Evidence) -> bool:
         return known.kind == "one_point" or len(known.points) == 1
     if key == "line.pressure_class":
         return bool(inputs.choices["line.existing"])  # else the class is ours to choose
+    if key == "model.beside_suction":
+        return False  # added where the pump stands beside the mast, see `register`
+    if key == "enquiry.operator_share":
+        return "enquiry.drums_per_shift" in inputs.estimates
     if key == "model.suction_net":
         return bool(inputs.choices["enquiry.pump_wanted"] == "air_diaphragm")
     if key == "model.lance_suction":
@@ -154,7 +161,7 @@ def _computed(
         flag = min(flags, key="RAG".index)
         if key.startswith("one_point.") and problem.size_withheld:
             flag = "R"
-        if lost and key in defaults() and defaults()[key].flag == "R" and not deciding:
+        if lost and not key.startswith(_OURS) and not deciding:
             deciding = key
         silent = problem.size_withheld
         found[key] = (
@@ -189,7 +196,7 @@ def _flag(
     problem: Problem, best: Evaluation, base: Outcome, outcome: Outcome, seed: int
 ) -> tuple[Flag, bool]:
     """Flag of one end, and whether nothing passes there."""
-    if best.passes and outcome.probability < 0.90:
+    if base.probability >= 0.95 and outcome.probability < 0.90:
         inputs = problem.inputs.with_estimate(
             outcome.variant.key,
             problem.inputs.estimates[outcome.variant.key].at(outcome.variant.value),
@@ -199,7 +206,7 @@ def _flag(
             return "R", other.exhausted
         same = other.best.choice.pump.family == best.choice.pump.family
         return ("A", False) if same else ("R", False)
-    if not best.passes and outcome.probability >= 0.95:
+    if base.probability < 0.95 <= outcome.probability:
         return "R", False
     if (outcome.motor, outcome.pressure_class) != (base.motor, base.pressure_class):
         return "A", False

@@ -10,7 +10,7 @@ from drumwright.machine.container.drum import plate_entry
 from drumwright.machine.pump.stock import Pump, find, pumps
 from drumwright.station.arrangement import Choice, bores, plates, pressure_classes
 from drumwright.station.inputs import Inputs
-from drumwright.study.checks import required_passage
+from drumwright.study.checks import needs_beside, required_passage, static_checks
 from drumwright.study.evaluation import PASSES, Evaluation, Problem, evaluate, relative_margin
 
 _Line = tuple[float, float | None, float | None]
@@ -53,9 +53,11 @@ def as_asked(problem: Problem) -> Evaluation | None:
 
 def _asked_choice(inputs: Inputs, pump: Pump) -> Choice:
     stations = inputs.estimates.get("enquiry.stations")
+    port = smallest_port(inputs)
     return Choice(
         pump=pump,
-        port=smallest_port(inputs),
+        port=port,
+        beside=needs_beside(inputs, pump.height, port),
         stand=inputs.choices["enquiry.stand_wanted"] or "fixed_mast",
         stations=max(1, round(stations.likely)) if stations else 1,
     )
@@ -76,6 +78,8 @@ def _progress(found: Evaluation) -> tuple[int, float, float]:
 def smallest_port(inputs: Inputs) -> float:
     """Smallest throat of the stock that passes the particles; the widest where none does [m]."""
     need = required_passage(inputs)
+    if "machine.port_bore" in inputs.estimates:
+        need = max(need, inputs.likely("machine.port_bore"))
     ports = [float(plate["port"]) for plate in plates()]
     return next((port for port in ports if port >= need), ports[-1])
 
@@ -109,6 +113,9 @@ def search(problem: Problem, limit: int = 600, skip: Iterable[Choice] = ()) -> F
     kind = problem.inputs.choices["container.kind"] or "straight_drum"
     if plate_entry(kind) != "enters" or not problem.computable:
         return Found(None, (), True)
+    first = next(iter(candidates(problem.inputs)), None)
+    if first is None or _container_in_doubt(problem.inputs, first):
+        return Found(None, (), True)
     barred: set[tuple[object, ...]] = set()
     known_to_fail = set(skip)
     tried: list[Evaluation] = []
@@ -125,6 +132,12 @@ def search(problem: Problem, limit: int = 600, skip: Iterable[Choice] = ()) -> F
     return Found(None, tuple(tried), True)
 
 
+def _container_in_doubt(inputs: Inputs, choice: Choice) -> bool:
+    """Whether the container itself fails or cannot be decided: nothing we choose changes that."""
+    own = [check for check in static_checks(inputs, choice) if check.gate == "container_plate"]
+    return any(not check.decided or not bool(check.ok.all()) for check in own)
+
+
 def _dependencies(choice: Choice) -> dict[str, tuple[object, ...]]:
     """What each check depends on, as keys; see `_bars`."""
     pump = choice.pump
@@ -132,7 +145,7 @@ def _dependencies(choice: Choice) -> dict[str, tuple[object, ...]]:
     return {
         "passage-line": ("passage-line", choice.bore),
         "passage-pump": ("passage-pump", size),
-        "feed": ("feed", size, choice.port, choice.warm_to, choice.flow_factor),
+        "feed": ("feed", size, choice.port, choice.beside, choice.warm_to, choice.flow_factor),
         "line": ("line", choice.bore, choice.pressure_class, choice.warm_to, choice.flow_factor),
         "rated": ("rated", pump.family, pump.stages, choice.bore, choice.warm_to, choice.flow_factor),
         "warm": ("warm", choice.warm_to),
@@ -158,9 +171,10 @@ def _bars(found: Evaluation) -> Iterator[tuple[object, ...]]:
     line_fails = bool({"pressure.running", "pressure.restart"} & set(failed))
     if line_fails:
         yield keys["line"]
-    if "pressure.pump" in failed:
+    pump_fails = bool({"pressure.pump", "pressure.restart_pump"} & set(failed))
+    if pump_fails:
         yield keys["rated"]
-    if "rate.flow" in failed and not line_fails and "pressure.pump" not in failed:
+    if "rate.flow" in failed and not line_fails and not pump_fails:
         yield keys["feed"]
     if "rate.flow" not in failed and {"rate.utilisation", "rate.uninterrupted"} & set(failed):
         yield keys["rate"]
@@ -199,7 +213,11 @@ def candidates(inputs: Inputs, barred: Container[tuple[object, ...]] = ()) -> It
             continue
         for pump in orders[flow[1]]:
             if (pump.family == family) is own:
-                yield Choice(pump, port[1], stand[1], stand[2], line[1], line[2], warm[1], flow[1])
+                beside = needs_beside(inputs, pump.height, port[1])
+                own_stand = stand[1] == (inputs.choices["enquiry.stand_wanted"] or "fixed_mast")
+                yield Choice(
+                    pump, port[1], stand[1], stand[2], line[1], line[2], warm[1], flow[1], beside, own_stand
+                )
 
 
 def _systems(
@@ -258,6 +276,8 @@ def _warm_options(inputs: Inputs) -> list[_Warm]:
     """Warming of the same drums: to the norm, or to the hall, within what the product bears."""
     low, norm = inputs.likely("product.temperature.low"), inputs.likely("product.temperature.norm")
     top = inputs.estimates.get("product.maximum_temperature")
+    stated_high = "product.temperature.high" not in inputs.defaulted
+    usual = inputs.likely("product.temperature.high") if stated_high else norm
     hall = inputs.likely("site.hall_temperature")
     options: list[_Warm] = [(0.0, None)]
     targets = {target for target in (low + 5.0, low + 10.0, norm, hall) if target > low + 1.0}
@@ -266,7 +286,8 @@ def _warm_options(inputs: Inputs) -> list[_Warm]:
     ]
     targets |= {value + 3.0 for value in hard if value + 3.0 > low + 1.0}
     for target in sorted(targets):
-        if target <= max(norm, hall) and (top is None or target <= top.likely):
+        # never warmer than the product is known to get, or than the customer says it bears
+        if target <= (max(usual, norm) if top is None else top.likely) and target <= max(norm, hall):
             options.append((1.5 + 0.02 * (target - low), target))
     return options
 

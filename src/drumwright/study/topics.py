@@ -12,6 +12,7 @@ from drumwright.machine.container.drum import plate_entry
 from drumwright.machine.delivery.destination import is_closed
 from drumwright.station.inputs import Inputs
 from drumwright.station.rheology import Evidence
+from drumwright.study.checks import flammable
 from drumwright.study.evaluation import Evaluation
 from drumwright.study.result import Flag
 
@@ -63,6 +64,14 @@ def _seasonal(inputs: Inputs, known: Evidence, best: Evaluation | None) -> bool:
 
 def _closed(inputs: Inputs, known: Evidence, best: Evaluation | None) -> bool:
     return is_closed(inputs.choices["destination.kind"] or "open_tank")
+
+
+def _no_temperature(inputs: Inputs, known: Evidence, best: Evaluation | None) -> bool:
+    product = inputs.product
+    if known.kind == "one_point":
+        return product.viscosity_temperature is None
+    rows = product.flow_curve or product.model
+    return any(row.temperature is None for row in rows)
 
 
 def _single_curve(inputs: Inputs, known: Evidence, best: Evaluation | None) -> bool:
@@ -161,22 +170,22 @@ TOPICS: tuple[Topic, ...] = (
     ),
     Topic(
         "topic.particles",
-        "A",
+        "R",
         "TAKEN-no_particles",
         "assumed",
         "trade book 1.1",
         "customer",
-        False,
+        True,
         lambda i, k, b: "product.particles.size" not in i.estimates and i.product.particles is None,
     ),
     Topic(
         "topic.abrasion",
-        "A",
+        "R",
         "TAKEN-not_abrasive",
         "assumed",
         "trade book 1.1",
         "customer",
-        False,
+        True,
         lambda i, k, b: i.choices["product.abrasive"] is None and "product.filler_share" not in i.estimates,
     ),
     Topic(
@@ -265,17 +274,57 @@ TOPICS: tuple[Topic, ...] = (
         lambda i, k, b: (
             i.choices["product.flammable"] is None
             and not i.choices["product.food"]
-            and i.choices["site.zone"] != "none"
+            and "product.flash_point" not in i.estimates
         ),
     ),
     Topic(
-        "topic.safety_sheet",
+        "topic.zone",
+        "R",
+        "TAKEN-none",
+        "assumed",
+        "trade book 1.4",
+        "operator of the plant",
+        True,
+        lambda i, k, b: flammable(i) and i.choices["site.zone"] in (None, "none", "unknown"),
+    ),
+    Topic(
+        "topic.curve_temperature",
+        "R",
+        "TAKEN-norm",
+        "assumed",
+        "trade book 1.1",
+        "customer laboratory",
+        True,
+        _no_temperature,
+    ),
+    Topic(
+        "topic.pressure_class",
         "A",
+        "TAKEN-class",
+        "assumed",
+        "trade book 1.2",
+        "station layout",
+        False,
+        lambda i, k, b: "line.pressure_class" in i.defaulted and not i.choices["line.existing"],
+    ),
+    Topic(
+        "topic.drums",
+        "A",
+        "TAKEN-flow_only",
+        "assumed",
+        "trade book 1.3",
+        "customer",
+        False,
+        lambda i, k, b: "enquiry.drums_per_shift" not in i.estimates,
+    ),
+    Topic(
+        "topic.safety_sheet",
+        "R",
         "TAKEN-sheet",
         "assumed",
         "trade book 1.1",
         "customer",
-        False,
+        True,
         lambda i, k, b: not i.choices["product.safety_sheet_seen"],
     ),
     Topic(
@@ -363,6 +412,7 @@ _BEHIND_A_BUNG = frozenset(
         "topic.warm_up",
         "topic.flow_curve",
         "topic.flammable",
+        "topic.zone",
         "topic.safety_sheet",
         "topic.temperature",
     }

@@ -98,9 +98,9 @@ def decide(
     if entry == "cannot_enter":
         return _behind_a_mouth(problem, obstacles)
     if entry == "not_judged":
-        return _ask("container_plate", phrase("VER-ask-container"))
+        return _ask("container_plate", phrase("VER-ask-container"), figures=False)
     if not problem.computable:
-        return _ask(_missing_gate(problem), phrase("VER-ask-missing", what=_missing(problem)))
+        return _ask(_missing_gate(problem), phrase("VER-ask-missing", what=_missing(problem)), figures=False)
     if best is None and found.exhausted and _hopeless(asked, found.tried):
         return _refuse(problem, gate or "pressure", phrase("VER-refuse-none", why=_first(obstacles)))
     ends = band_ends(problem, asked) if asked is not None else None
@@ -149,7 +149,9 @@ def _refuse(problem: Problem, gate: str, reason: Phrase) -> Decision:
     return Decision("refuse", gate, reason, "nothing", phrase("OFFER-refused"))
 
 
-def _ask(gate: str, reason: Phrase) -> Decision:
+def _ask(gate: str, reason: Phrase, figures: bool = True) -> Decision:
+    if not figures:
+        return Decision("ask_first", gate, reason, "nothing", phrase("OFFER-questions"))
     return Decision("ask_first", gate, reason, "budget_letter", phrase("OFFER-ask"))
 
 

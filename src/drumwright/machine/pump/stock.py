@@ -10,7 +10,7 @@ from drumwright.basis.tables import read_toml
 from drumwright.machine.pump import progressing_cavity
 
 Family = Literal["progressing_cavity", "air_diaphragm"]
-Abrasion = Literal["clean", "mild", "abrasive"]
+Abrasion = Literal["clean", "sensitive", "mild", "abrasive"]
 FAMILIES: tuple[Family, ...] = ("progressing_cavity", "air_diaphragm")
 
 

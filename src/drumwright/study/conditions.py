@@ -1,0 +1,126 @@
+"""Conditions a configuration brings by its numbers: what must be designed, shown or agreed for it."""
+
+from __future__ import annotations
+
+from drumwright.basis.phrases import phrase
+from drumwright.machine.delivery.destination import is_closed
+from drumwright.machine.plate.rim import rim_pressure
+from drumwright.machine.stand.height import arm_reach
+from drumwright.station.balance import Balance
+from drumwright.station.inputs import defaults
+from drumwright.study.checks import hands_share
+from drumwright.study.evaluation import Evaluation, Problem
+from drumwright.study.result import Finding
+
+RIM_RESERVE = 1.3  # contact over rim pressure a plain lip needs (physics book 1.3)
+POURABLE = 5.0  # [Pa s] without yield: a lance, tilt or gravity does it (trade book 2.4, common practice)
+# Stated answers that no model of this version uses.
+NOT_USED = (
+    "machine.plate_clearance",
+    "product.skin_time",
+    "product.longest_stop",
+    "destination.longest_stop",
+    "destination.valve_closing_time",
+    "destination.hopper_volume",
+    "enquiry.buffer_pressure",
+    "container.wall",
+)
+
+
+def machine_conditions(problem: Problem, found: Evaluation) -> list[Finding]:
+    """Conditions of the arrangement the answer rests on, each with its number."""
+    if not found.balances:
+        return []
+    worst = next(iter(found.balances.values()))
+    listed = _plate(problem, found, worst) + _stand(problem, found, worst) + _people(problem, found)
+    return listed + _destination(problem, worst) + _temperature(problem, found) + _pourable(problem, found)
+
+
+def _condition(key: str, gate: str, value: float, limit: float, kind: str, **slots: float) -> Finding:
+    text = phrase(f"FND-{key}", value=value, limit=limit, **slots)
+    return Finding(key, "condition", gate, text, "", value, limit, kind)
+
+
+def _plate(problem: Problem, found: Evaluation, state: Balance) -> list[Finding]:
+    """Force of the plate and the load of its lip."""
+    force = float(state.force[0])
+    if force <= 0.0:
+        return [_condition("plate.no_force", "container_plate", force, 0.0, "force")]
+    if float(problem.sample["container.inside_diameter"][0]) <= 0.0 or not problem.known.yields:
+        return []
+    port_gauge = state.inlet_required - state.atmosphere
+    radius = 0.5 * problem.sample["container.inside_diameter"]
+    rim = float(rim_pressure(state.under_plate_gauge, port_gauge, radius, 0.5 * found.choice.port)[0])
+    contact = float(problem.sample["model.seal_contact"][0]) / RIM_RESERVE
+    if rim <= contact:
+        return []
+    return [_condition("plate.rim_pressure", "container_plate", rim, contact, "pressure_gauge")]
+
+
+def _stand(problem: Problem, found: Evaluation, state: Balance) -> list[Finding]:
+    """A moving arm that is not anchored must carry the reaction of the plate."""
+    if found.choice.stand != "moving_arm" or problem.inputs.choices["site.anchoring"]:
+        return []
+    _, far = arm_reach(problem.inputs.likely("container.outside_diameter"))
+    moment = float(state.force[0]) * far
+    return [
+        _condition("stand.unanchored", "container_plate", moment, 0.0, "torque", force=float(state.force[0]))
+    ]
+
+
+def _people(problem: Problem, found: Evaluation) -> list[Finding]:
+    """Handling that needs more of a person than is usually there, where nobody said how much is."""
+    if "enquiry.operator_share" not in problem.inputs.defaulted:
+        return []
+    if "enquiry.drums_per_shift" not in problem.sample:
+        return []
+    hands = float(hands_share(problem.inputs, problem.sample, found.choice)[0])
+    usual = defaults()["enquiry.operator_share"].estimate.likely
+    return [_condition("people.operator", "people", hands, usual, "fraction")] if hands > usual else []
+
+
+def _destination(problem: Problem, state: Balance) -> list[Finding]:
+    """A closed destination that bears less than stands behind it when it shuts."""
+    limit = problem.inputs.estimates.get("destination.inlet_pressure_high")
+    kind = problem.inputs.choices["destination.kind"] or "open_tank"
+    running = float(state.running_gauge[0])
+    if limit is None or not is_closed(kind) or running <= limit.likely:
+        return []
+    return [_condition("destination.inlet_below_line", "pressure", running, limit.likely, "pressure_gauge")]
+
+
+def _temperature(problem: Problem, found: Evaluation) -> list[Finding]:
+    """Warming without a stated limit; a line that stands colder than the product sets."""
+    inputs, listed = problem.inputs, []
+    warm = found.choice.warm_to
+    if warm is not None and "product.maximum_temperature" not in inputs.estimates:
+        listed.append(_condition("warm.limit", "hygiene_zone", warm, warm, "temperature"))
+    sets, hall = inputs.estimates.get("product.sets_at"), inputs.likely("site.hall_temperature")
+    if sets is not None and sets.likely > hall:
+        listed.append(_condition("line.sets", "pressure", hall, sets.likely, "temperature"))
+    return listed
+
+
+def _pourable(problem: Problem, found: Evaluation) -> list[Finding]:
+    """A thin product without yield stress does not need a plate unloader."""
+    state = max(found.balances.values(), key=lambda s: float(s.law.stress(1.0)[0]))  # type: ignore[index]
+    viscosity = float(state.law.stress(1.0)[0])  # type: ignore[index]
+    if problem.known.yields or viscosity >= POURABLE:
+        return []
+    return [_condition("rule.pourable", "container_plate", viscosity, POURABLE, "viscosity")]
+
+
+def unused_answers(problem: Problem) -> list[Finding]:
+    """Stated answers this version does not use, named so that nobody counts on them."""
+    said = [key for key in NOT_USED if key in problem.inputs.estimates]
+    if not said:
+        return []
+    return [Finding("not_judged.fields", "not_judged", "", phrase("FND-fields", fields=said))]
+
+
+def unbuilt_models() -> list[Finding]:
+    """Parts of gates that have no model yet: never passed by their absence."""
+    return [
+        Finding(f"not_judged.{name}", "not_judged", gate, phrase(f"FND-unbuilt-{name}"))
+        for name, gate in (("hygiene", "hygiene_zone"), ("container_strength", "container_plate"))
+    ]
