@@ -248,4 +248,16 @@ def _conditions(
     if best is not None:
         listed += machine_conditions(problem, best)
         listed += [item for item in found_in.beyond_findings(best) if item.role == "condition"]
-    return listed
+    return sorted(listed, key=_condition_rank)
+
+
+_ROUTINE = frozenset({"topic.particles", "topic.abrasion", "topic.safety_sheet"})
+
+
+def _condition_rank(item: Finding) -> int:
+    """Changes first, then what this case brings, then what is not judged, then what is asked of everybody."""
+    if item.key.startswith("change."):
+        return 0
+    if item.key in _ROUTINE:
+        return 3
+    return 2 if item.role == "not_judged" else 1

@@ -240,7 +240,8 @@ def changes(problem: Problem, asked: Evaluation | None, best: Evaluation) -> lis
         found.append(("pump", phrase("CHG-pump", after=phrase(f"KIND-{choice.pump.family}"))))
     if asked_choice is not None and choice.stand != asked_choice.stand:
         found.append(("stand", phrase("CHG-stand", after=phrase(f"KIND-{choice.stand}"))))
-    if asked_choice is not None and choice.stations != asked_choice.stations:
+    more = asked_choice is not None and choice.stations != asked_choice.stations
+    if more and choice.stand != "tandem":
         found.append(("stations", phrase("CHG-stations", after=choice.stations)))
     if choice.flow_factor != 1.0:
         found.append(("flow", phrase("CHG-flow", after=choice.flow_factor * inputs.likely("enquiry.flow"))))

@@ -51,8 +51,8 @@ def questions(numbers: Register, missing: frozenset[str]) -> tuple[Question, ...
 
     Notes
     -----
-    Missing answers without any default come first, then R before A before G; inside a flag the answers that
-    enter the decision (computed) before the letters, then the order of the gates.
+    Missing answers without any default come first, then R before A before G, what is asked of everybody (data
+    sheet, pieces, filler) after the sizes this case turns on; inside a group computed flags before letters.
     """
     found: list[tuple[tuple[int, int, int], str, Phrase, Phrase, Assumption | None, tuple[str, ...]]] = []
     for key in sorted(missing, key=lambda name: (name != "product.flow_curve", name)):
@@ -69,13 +69,26 @@ def questions(numbers: Register, missing: frozenset[str]) -> tuple[Question, ...
             if a.field == row.field or any(name == group and a.field in keys for name, keys in _GROUPS)
         )
         because = _because(row)
-        rank = ("RAG".index(row.flag), 0 if row.flag_from == "computed" else 1, _place(group))
+        rank = (_weight(row), 0 if row.flag_from == "computed" else 1, _place(group))
         found.append((rank, row.field, row.ask, because, row, together))
     found.sort(key=lambda item: item[0])
     return tuple(
         Question(index, key, ask, because, row.flag if row else "R", numbers_)
         for index, (_, key, ask, because, row, numbers_) in enumerate(found, 1)
     )
+
+
+# Asked of everybody: R by the letter, but after what this very case turns on.
+_ROUTINE = frozenset({"topic.safety_sheet", "topic.particles", "topic.abrasion"})
+
+
+def _weight(row: Assumption) -> int:
+    """R that this case brings, A that was computed, routine R, other A, G."""
+    if row.field in _ROUTINE:
+        return 2
+    if row.flag == "A":
+        return 1 if row.flag_from == "computed" else 3
+    return {"R": 0, "G": 4}[row.flag]
 
 
 def _place(group: str) -> int:
