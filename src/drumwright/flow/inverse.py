@@ -83,7 +83,22 @@ def excess(passage: Passage, viscous: Array, yield_stress: Array, exponent: Arra
 def excess_and_slope(
     passage: Passage, viscous: Array, yield_stress: Array, exponent: Array
 ) -> tuple[Array, Array]:
-    """Return the wall stress above yield, as `excess`, and its derivative to ln(flow), both [Pa]."""
+    """Return the wall stress above yield, as `excess`, and its derivative to ln(flow), both [Pa].
+
+    Parameters
+    ----------
+    passage : Passage
+        `PIPE` or `SLOT`.
+    viscous : ndarray
+        Wall stress the same flow would need without yield stress [Pa].
+    yield_stress, exponent : ndarray
+        [Pa], [-]; zero yield stress is the power law. All three of shapes that broadcast.
+
+    Returns
+    -------
+    tuple of ndarray
+        Wall stress less yield stress, and its derivative to the logarithm of the flow, both [Pa].
+    """
     plain, y = _solve(passage, viscous, yield_stress, exponent)
     above = np.where(plain, viscous + passage.offset(exponent) * yield_stress, yield_stress * y)
     _, steepness = _evaluate(passage, y, exponent)

@@ -62,7 +62,22 @@ def flow_per_width(
 
 
 def viscous_stress(per_width: Array, gap: Array, consistency: Array, exponent: Array) -> Array:
-    """Wall stress [Pa] a flow per width [m2/s] would need without yield stress (no range checks)."""
+    """Wall stress [Pa] a flow per width [m2/s] would need without yield stress (no range checks).
+
+    Parameters
+    ----------
+    per_width : ndarray
+        Flow per metre of width [m2/s].
+    gap : ndarray
+        Distance of the walls [m].
+    consistency, exponent : ndarray
+        [Pa s^n], [-]; all of shapes that broadcast.
+
+    Returns
+    -------
+    ndarray
+        Wall stress [Pa].
+    """
     nominal = (2.0 * exponent + 1.0) / exponent * 2.0 * per_width / gap**2
     return np.asarray(consistency * nominal**exponent)
 

@@ -104,7 +104,7 @@ def arrhenius_fit(temperature: ArrayLike, values: ArrayLike) -> ArrheniusLaw:
     temperature : array_like, shape (m,)
         [K]
     values : array_like, shape (m,)
-        Viscosity, consistency or yield stress, above zero.
+        Viscosity [Pa s], consistency [Pa s^n] or yield stress [Pa], above zero.
 
     Returns
     -------

@@ -43,7 +43,7 @@ def law_at(
     activation_energy : float or ndarray
         For a single curve, and from 10 K beyond the ends of a series on [J/mol].
     yield_energy : float or ndarray, optional
-        The same for the yield stress; by default the activation energy.
+        The same for the yield stress [J/mol]; by default the activation energy.
 
     Returns
     -------

@@ -51,12 +51,25 @@ def disc_area(diameter: ArrayLike) -> NDArray[np.float64]:
 
 
 def cylinder_volume(diameter: ArrayLike, height: ArrayLike) -> NDArray[np.float64]:
-    """Volume [m3] of a straight drum from inside diameter and height [m]."""
+    """Volume [m3] of a straight drum from inside diameter and height [m].
+
+    Parameters
+    ----------
+    diameter, height : array_like
+        Inside diameter and height [m]; shapes that broadcast.
+    """
     return np.asarray(disc_area(diameter) * np.asarray(height))
 
 
 def hoop_volume(depth: ArrayLike, width: ArrayLike, diameter: ArrayLike) -> NDArray[np.float64]:
     """Volume [m3] of one outward rolling hoop: half-sine groove of depth and width [m] round the drum.
+
+    Parameters
+    ----------
+    depth, width : array_like
+        Of the groove [m].
+    diameter : array_like
+        Inside diameter of the drum [m].
 
     Notes
     -----
@@ -69,6 +82,18 @@ def left_by_layers(
     diameter: ArrayLike, height: ArrayLike, wall_film: ArrayLike, bottom_layer: ArrayLike
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Volume left [m3] by a wall film and a bottom layer [m], and the share recovered.
+
+    Parameters
+    ----------
+    diameter, height : array_like
+        Inside diameter and height of the drum [m].
+    wall_film, bottom_layer : array_like
+        Mean thickness of the film on the wall and of the layer on the bottom [m].
+
+    Returns
+    -------
+    tuple of ndarray
+        Volume left [m3] and share of the drum's volume recovered [-].
 
     Notes
     -----
@@ -122,6 +147,13 @@ def pallet_pattern(diameter: float, length: float, width: float) -> tuple[float,
 
 def staggered_length(diameter: float, width: float) -> float:
     """Length [m] of four drums set in a zigzag on a pallet `width` [m] wide.
+
+    Parameters
+    ----------
+    diameter : float
+        Outside diameter over the hoops [m].
+    width : float
+        Width of the pallet [m].
 
     Raises
     ------

@@ -62,6 +62,7 @@ def line_loss(route: Route, flow: ArrayLike, density: ArrayLike, law: FlowLaw) -
 
     Parameters
     ----------
+    route : Route
     flow, density : array_like
         [m3/s], [kg/m3]; floats or shape (n,).
     law : FlowLaw
@@ -91,7 +92,14 @@ def _gradient(flow: ArrayLike, bore: ArrayLike, density: ArrayLike, law: FlowLaw
 
 
 def yield_only(route: Route, law: FlowLaw) -> Array:
-    """Pressure [Pa] that yield alone needs: 4 tau_y L / D of hose and pipe (no fittings)."""
+    """Pressure [Pa] that yield alone needs: 4 tau_y L / D of hose and pipe (no fittings).
+
+    Parameters
+    ----------
+    route : Route
+    law : FlowLaw
+        Product at the temperature of the line; only its yield stress counts.
+    """
     return np.asarray(
         yield_only_pressure(law.yield_stress, route.length, route.bore)
         + yield_only_pressure(law.yield_stress, route.hose_length, route.hose_bore)
@@ -99,7 +107,18 @@ def yield_only(route: Route, law: FlowLaw) -> Array:
 
 
 def restart(route: Route, law: FlowLaw, factor: ArrayLike, density: ArrayLike) -> Array:
-    """Pressure [Pa] to start the rested line, with lift and fittings (physics book 5.7)."""
+    """Pressure [Pa] to start the rested line, with lift and fittings (physics book 5.7).
+
+    Parameters
+    ----------
+    route : Route
+    law : FlowLaw
+        Product at the temperature of the line.
+    factor : array_like
+        Yield stress of the rested product over that of the moving one [-]; float or shape (n,).
+    density : array_like
+        [kg/m3]; float or shape (n,).
+    """
     fitted_length = np.asarray(route.length) + np.asarray(route.fittings) * np.asarray(route.bore)
     pipe = restart_pressure(law.yield_stress, factor, fitted_length, route.bore)
     hose = restart_pressure(law.yield_stress, factor, route.hose_length, route.hose_bore)
@@ -113,10 +132,28 @@ def volume(route: Route) -> Array:
 
 
 def velocity(flow: ArrayLike, bore: ArrayLike) -> Array:
-    """Mean velocity [m/s]."""
+    """Mean velocity [m/s].
+
+    Parameters
+    ----------
+    flow : array_like
+        [m3/s]
+    bore : array_like
+        Inside diameter [m].
+    """
     return np.asarray(flow) / (0.25 * np.pi * np.square(bore))
 
 
 def shear_rate_at_wall(flow: ArrayLike, bore: ArrayLike, law: FlowLaw) -> Array:
-    """Shear rate at the wall of the customer's pipe [1/s]."""
+    """Shear rate at the wall of the customer's pipe [1/s].
+
+    Parameters
+    ----------
+    flow : array_like
+        [m3/s]
+    bore : array_like
+        Inside diameter of the customer's pipe [m].
+    law : FlowLaw
+        Product at the temperature of the line.
+    """
     return np.asarray(wall_shear_rate(flow, bore, law.yield_stress, law.consistency, law.exponent))

@@ -13,7 +13,19 @@ GRAVITY = 9.80665
 def ram_force(
     air_pressure: ArrayLike, cylinders: int, bore: float, efficiency: ArrayLike
 ) -> NDArray[np.float64]:
-    """Force [N] of pneumatic cylinders, gauge air pressure [Pa], bore [m] (physics book 1.1)."""
+    """Force [N] of pneumatic cylinders, gauge air pressure [Pa], bore [m] (physics book 1.1).
+
+    Parameters
+    ----------
+    air_pressure : array_like
+        Gauge pressure in the cylinders [Pa(g)]; float or shape (n,).
+    cylinders : int
+        Number of cylinders.
+    bore : float
+        Inside diameter of a cylinder [m].
+    efficiency : array_like
+        Share of the force that friction in the cylinders leaves [-].
+    """
     area = cylinders * 0.25 * math.pi * bore**2
     return np.asarray(np.asarray(air_pressure) * area * np.asarray(efficiency))
 
@@ -21,7 +33,19 @@ def ram_force(
 def seal_friction(
     contact_pressure: ArrayLike, contact_width: ArrayLike, friction: ArrayLike, diameter: ArrayLike
 ) -> NDArray[np.float64]:
-    """Friction force [N] of one lip on the wall: mu p_c b_c pi D (physics book 1.1)."""
+    """Friction force [N] of one lip on the wall: mu p_c b_c pi D (physics book 1.1).
+
+    Parameters
+    ----------
+    contact_pressure : array_like
+        Mean pressure of the lip on the wall [Pa].
+    contact_width : array_like
+        Of the lip along the wall [m].
+    friction : array_like
+        Friction coefficient of lip on wall [-].
+    diameter : array_like
+        Inside diameter of the drum [m].
+    """
     return np.asarray(
         math.pi
         * np.asarray(friction)
@@ -32,7 +56,17 @@ def seal_friction(
 
 
 def net_force(plate_mass: ArrayLike, ram: ArrayLike, friction: ArrayLike) -> NDArray[np.float64]:
-    """Net force [N] of the plate on the product: m g + F_ram - F_seal (physics book 1.1)."""
+    """Net force [N] of the plate on the product: m g + F_ram - F_seal (physics book 1.1).
+
+    Parameters
+    ----------
+    plate_mass : array_like
+        Mass of plate and all that rides on it [kg].
+    ram : array_like
+        Force of the cylinders, downward [N].
+    friction : array_like
+        Friction of the seal on the wall [N].
+    """
     return np.asarray(np.asarray(plate_mass) * GRAVITY + np.asarray(ram) - np.asarray(friction))
 
 

@@ -14,7 +14,15 @@ Array = NDArray[np.float64]
 
 
 def wall(diameter: ArrayLike, height: ArrayLike, gap: ArrayLike) -> Array:
-    """Volume [m3] on the wall from lack of fit, mean thickness `gap` [m] (physics book 2.2)."""
+    """Volume [m3] on the wall from lack of fit, mean thickness `gap` [m] (physics book 2.2).
+
+    Parameters
+    ----------
+    diameter, height : array_like
+        Inside diameter and wiped height [m].
+    gap : array_like
+        Mean gap between lip and wall [m].
+    """
     return np.asarray(math.pi * np.asarray(diameter) * np.asarray(height) * np.asarray(gap))
 
 
@@ -46,7 +54,19 @@ def film(
 def hoops(
     count: ArrayLike, depth: ArrayLike, width: ArrayLike, diameter: ArrayLike, retained: ArrayLike
 ) -> Array:
-    """Volume [m3] held in the rolling hoops, `retained` share of the groove (physics book 2.2)."""
+    """Volume [m3] held in the rolling hoops, `retained` share of the groove (physics book 2.2).
+
+    Parameters
+    ----------
+    count : array_like
+        Number of hoops [-].
+    depth, width : array_like
+        Of one groove [m].
+    diameter : array_like
+        Inside diameter of the drum [m].
+    retained : array_like
+        Share of the groove that keeps product [-].
+    """
     return np.asarray(np.asarray(count) * hoop_volume(depth, width, diameter) * np.asarray(retained))
 
 
@@ -62,7 +82,7 @@ def heel(diameter: ArrayLike, flow_gap: ArrayLike, mismatch: ArrayLike, mix: Arr
     mismatch : array_like
         Mean gap between plate and bottom [m].
     mix : array_like
-        0 takes the greater of the two gaps, 1 their sum (physics book 2.2: sampled uniformly between).
+        0 takes the greater of the two gaps, 1 their sum [-] (physics book 2.2: sampled uniformly between).
     """
     flow_gap, mismatch = np.asarray(flow_gap), np.asarray(mismatch)
     greater, total = np.maximum(flow_gap, mismatch), flow_gap + mismatch

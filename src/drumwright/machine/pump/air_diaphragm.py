@@ -16,7 +16,15 @@ Array = NDArray[np.float64]
 
 
 def suction_equivalent_length(port: float, length: float, diameters: float) -> float:
-    """Equivalent length [m] from the pump's inlet flange past the inlet valve."""
+    """Equivalent length [m] from the pump's inlet flange past the inlet valve.
+
+    Parameters
+    ----------
+    port, length : float
+        Port bore and straight length [m].
+    diameters : float
+        Bends and ball as equivalent diameters [-].
+    """
     return length + diameters * port
 
 
@@ -39,7 +47,17 @@ def suction_loss(flow: ArrayLike, port: float, length: float, diameters: float, 
 
 
 def suction_yield(port: float, length: float, diameters: float, law: FlowLaw) -> Array:
-    """Pressure [Pa] that yield alone takes before any product reaches the chamber."""
+    """Pressure [Pa] that yield alone takes before any product reaches the chamber.
+
+    Parameters
+    ----------
+    port, length : float
+        Port bore and straight length [m].
+    diameters : float
+        Bends and ball as equivalent diameters [-].
+    law : FlowLaw
+        Product; only its yield stress counts.
+    """
     equivalent = suction_equivalent_length(port, length, diameters)
     return np.asarray(yield_only_pressure(law.yield_stress, equivalent, port))
 
@@ -48,6 +66,21 @@ def delivery_pressure(
     flow: ArrayLike, air_pressure: ArrayLike, free_flow: float, port: float, diameters: float, law: FlowLaw
 ) -> Array:
     """Pressure at the outlet flange [Pa(g)] at a flow [m3/s].
+
+    Parameters
+    ----------
+    flow : array_like
+        [m3/s]; float or shape (n,).
+    air_pressure : array_like
+        Air at the pump [Pa(g)].
+    free_flow : float
+        Flow against no pressure Q_air [m3/s].
+    port : float
+        Port bore [m].
+    diameters : float
+        What the outlet side counts as, in equivalent diameters [-].
+    law : FlowLaw
+        Product.
 
     Notes
     -----

@@ -91,10 +91,17 @@ def load(
 
     Parameters
     ----------
-    speed : ndarray
+    pump : Pump
+    abrasion : str
+        clean, sensitive, mild or abrasive.
+    speed : ndarray, shape (n,)
         [1/s]
-    pressure, restart_pressure : ndarray
+    pressure, restart_pressure : ndarray, shape (n,)
         Pressure the pump adds when running and when starting the rested line [Pa].
+    law : FlowLaw
+        Product at the temperature of the pump.
+    model : mapping of ndarray
+        Sampled model quantities ("model.*").
     """
     if pump.family != "progressing_cavity":
         zero = np.zeros_like(pressure)
@@ -118,7 +125,18 @@ def load(
 
 
 def stall_pressure(pump: Pump, motor_power: float, speed: float, model: Mapping[str, Array]) -> Array:
-    """Pressure at which the drive stalls on a closed outlet [Pa]; an air pump stalls at its air pressure."""
+    """Pressure at which the drive stalls on a closed outlet [Pa]; an air pump stalls at its air pressure.
+
+    Parameters
+    ----------
+    pump : Pump
+    motor_power : float
+        Rated power of the motor [W].
+    speed : float
+        Pump speed at which the gear gives rated motor speed [1/s].
+    model : mapping of ndarray
+        Sampled model quantities ("model.friction_share", "site.air_pressure").
+    """
     if pump.family != "progressing_cavity":
         return np.asarray(model["site.air_pressure"])
     rated = pump.stages * stage_limit("clean")

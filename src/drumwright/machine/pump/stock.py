@@ -70,7 +70,14 @@ def sliding_limit(abrasion: Abrasion) -> float:
 
 
 def rated_pressure(pump: Pump, abrasion: Abrasion) -> float:
-    """Pressure the pump may build with this abrasion class [Pa]."""
+    """Pressure the pump may build with this abrasion class [Pa].
+
+    Parameters
+    ----------
+    pump : Pump
+    abrasion : str
+        clean, sensitive, mild or abrasive.
+    """
     if pump.family == "air_diaphragm":
         return pump.maximum_pressure
     return min(pump.maximum_pressure, pump.stages * stage_limit(abrasion))

@@ -9,7 +9,15 @@ from numpy.typing import ArrayLike, NDArray
 
 
 def torque_of(power: ArrayLike, speed: ArrayLike) -> NDArray[np.float64]:
-    """Shaft torque [N m] from power [W] and speed [1/s]."""
+    """Shaft torque [N m] from power [W] and speed [1/s].
+
+    Parameters
+    ----------
+    power : array_like
+        Shaft power [W].
+    speed : array_like
+        Shaft speed [1/s].
+    """
     return np.asarray(power) / (2.0 * math.pi * np.asarray(speed))
 
 
@@ -40,6 +48,21 @@ def suction_level(
     gravity: float = 9.80665,
 ) -> float:
     """Lowest level [m] above datum that still gives the required net positive suction head [m].
+
+    Parameters
+    ----------
+    required_head : float
+        Net positive suction head the pump requires [m].
+    vapour_pressure, surface_pressure : float
+        Of the product, and on its free surface, absolute [Pa].
+    density : float
+        [kg/m3]
+    lift : float
+        Height of the pump inlet above datum z_s [m].
+    loss : float
+        Head lost in the suction line h_L [m].
+    gravity : float
+        [m/s2]
 
     Notes
     -----

@@ -16,6 +16,15 @@ BESIDE_SUCTION = 1.5  # [m] suction hose from plate to a pump beside the mast; a
 def needed_height(drum_height: ArrayLike, plate_height: float, above_plate: float) -> NDArray[np.float64]:
     """Height [m] needed under the lowest beam at the top of the stroke.
 
+    Parameters
+    ----------
+    drum_height : array_like
+        Outside height of the drum [m].
+    plate_height : float
+        Height of the plate [m].
+    above_plate : float
+        Height of everything rigid that rides on the plate [m].
+
     Notes
     -----
     H = pallet + drum outside height + 100 mm + plate + everything rigid above it (trade book 1.4).
