@@ -201,7 +201,7 @@ def _flag(
             outcome.variant.key,
             problem.inputs.estimates[outcome.variant.key].at(outcome.variant.value),
         )
-        other = search(block_problem(problem, inputs, seed), limit=80)
+        other = search(block_problem(problem, inputs, seed), limit=400, after=best.choice)
         if other.best is None:
             return "R", other.exhausted
         same = other.best.choice.pump.family == best.choice.pump.family

@@ -93,7 +93,9 @@ class Found:
     exhausted: bool  # whether every candidate was evaluated or ruled out
 
 
-def search(problem: Problem, limit: int = 600, skip: Iterable[Choice] = ()) -> Found:
+def search(
+    problem: Problem, limit: int = 600, skip: Iterable[Choice] = (), after: Choice | None = None
+) -> Found:
     """Find the cheapest change that passes every gate.
 
     Parameters
@@ -104,6 +106,8 @@ def search(problem: Problem, limit: int = 600, skip: Iterable[Choice] = ()) -> F
         Most arrangements to evaluate.
     skip : iterable of Choice
         Arrangements known to fail with a finer sample.
+    after : Choice, optional
+        Begin behind this arrangement, which is known not to do; where nothing follows, all are tried.
 
     Notes
     -----
@@ -119,7 +123,11 @@ def search(problem: Problem, limit: int = 600, skip: Iterable[Choice] = ()) -> F
     barred: set[tuple[object, ...]] = set()
     known_to_fail = set(skip)
     tried: list[Evaluation] = []
+    waiting = after is not None
     for choice in candidates(problem.inputs, barred):
+        if waiting:
+            waiting = choice != after
+            continue
         if choice in known_to_fail or any(key in barred for key in _dependencies(choice).values()):
             continue
         if len(tried) >= limit:
@@ -129,6 +137,8 @@ def search(problem: Problem, limit: int = 600, skip: Iterable[Choice] = ()) -> F
             return Found(found, tuple(tried), True)
         tried.append(found)
         barred.update(_bars(found))
+    if after is not None:
+        return search(problem, limit, skip)
     return Found(None, tuple(tried), True)
 
 
