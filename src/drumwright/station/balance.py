@@ -173,13 +173,7 @@ def balance(
     wanted = sample["enquiry.flow"] * choice.flow_factor
     machine = _Machine(sample, law, feed, route, choice.pump, abrasion)
     state = machine.at(wanted)
-    flow, reached = wanted, state
-    if np.any(state.pump.excess < 0.0):
-        if settle:
-            flow = machine.settle(wanted, state.pump.excess)
-            reached = machine.at(flow)
-        else:
-            flow = np.where(state.pump.excess < 0.0, 0.0, wanted)
+    flow, reached = machine.reach(wanted, state, settle)
     restarting = restart(route, law, sample["product.restart_factor"], sample["product.density"])
     restarting = restarting + sample["destination.pressure"]
     added = state.outlet_gauge - state.inlet_gauge
@@ -248,6 +242,16 @@ class _Machine:
             sample,
         )
         return _State(inlet, outlet, loss, operation)
+
+    def reach(self, wanted: Array, state: _State, settle: bool) -> tuple[Array, _State]:
+        """Flow that is reached and the borders there; without settling 0 where the wanted one is not."""
+        short = state.pump.excess < 0.0
+        if not np.any(short):
+            return wanted, state
+        if not settle:
+            return np.where(short, 0.0, wanted), state
+        flow = self.settle(wanted, state.pump.excess)
+        return flow, self.at(flow)
 
     def settle(self, wanted: Array, excess: Array, steps: int = 14) -> Array:
         """Largest flow up to the wanted one that pump and line agree on, 0 where nothing flows.

@@ -51,20 +51,7 @@ def residue_of(sample: Sample, state: Balance, choice: Choice, abrasion: Abrasio
     A gap above a fifth of the radius is outside the thin-gap law and is held there.
     """
     law, diameter = state.law, sample["container.inside_diameter"]
-    running = np.where(state.flow > 0.0, state.flow, state.wanted_flow)
-    last = np.minimum(sample["machine.last_rate"], running)
-    port_absolute = inlet_needed(sample, state, choice, abrasion, last)
-    force = state.force + disc_area(diameter) * (state.atmosphere - port_absolute)
-    gap = smallest_gap(
-        last,
-        np.maximum(force, 1.0),
-        0.5 * diameter,
-        0.5 * choice.port,
-        law.yield_stress,
-        law.consistency,
-        law.exponent,
-    )
-    flow_gap = np.minimum(np.asarray(gap), MOST_GAP * 0.5 * diameter)
+    flow_gap = _flow_gap(sample, state, choice, abrasion)
     height = sample["container.usable_volume"] / disc_area(diameter)
     places = {
         "wall": residue.wall(diameter, height, sample["model.wall_gap"]),
@@ -92,3 +79,22 @@ def residue_of(sample: Sample, state: Balance, choice: Choice, abrasion: Abrasio
         places["liner"] = sample["model.liner_residue"] / sample["product.density"]
     total = np.minimum(sum(places.values(), np.zeros_like(height)), sample["container.usable_volume"])
     return Residue(places, flow_gap, total)
+
+
+def _flow_gap(sample: Sample, state: Balance, choice: Choice, abrasion: Abrasion) -> Array:
+    """Gap under the plate at which the last rate can no longer be fed [m]."""
+    law, diameter = state.law, sample["container.inside_diameter"]
+    running = np.where(state.flow > 0.0, state.flow, state.wanted_flow)
+    last = np.minimum(sample["machine.last_rate"], running)
+    port_absolute = inlet_needed(sample, state, choice, abrasion, last)
+    force = state.force + disc_area(diameter) * (state.atmosphere - port_absolute)
+    gap = smallest_gap(
+        last,
+        np.maximum(force, 1.0),
+        0.5 * diameter,
+        0.5 * choice.port,
+        law.yield_stress,
+        law.consistency,
+        law.exponent,
+    )
+    return np.minimum(np.asarray(gap), MOST_GAP * 0.5 * diameter)
