@@ -9,14 +9,23 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from drumwright.machine.container.drum import plate_entry
-from drumwright.machine.delivery.destination import is_closed
 from drumwright.station.inputs import Inputs
 from drumwright.station.rheology import Evidence
 from drumwright.study.checks import flammable
 from drumwright.study.evaluation import Evaluation
 from drumwright.study.result import Flag
+from drumwright.study.topic_tests import (
+    curve_without_temperature,
+    delivers_closed,
+    exceeds,
+    has_bag,
+    measured_span,
+    one_curve_over_a_span,
+    warmed,
+    winter_unmeasured,
+)
 
-Test = Callable[[Inputs, Evidence, "Evaluation | None"], bool]
+Test = Callable[[Inputs, Evidence, Evaluation | None], bool]
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,55 +40,6 @@ class Topic:
     owner: str
     condition: bool  # whether it stands as a condition of the verdict
     test: Test
-
-
-def _choice(name: str) -> Test:
-    return lambda inputs, known, best: inputs.choices[name] is None
-
-
-def _bag(inputs: Inputs) -> bool:
-    return inputs.choices["container.liner"] in ("loose_bag", "fitted_bag", "aseptic_bag")
-
-
-def _number(inputs: Inputs, key: str, above: float = 0.0) -> bool:
-    estimate = inputs.estimates.get(key)
-    return estimate is not None and estimate.high > above
-
-
-def _warmed(inputs: Inputs, known: Evidence, best: Evaluation | None) -> bool:
-    """Drums stand colder than the hall, or the answer counts on warming them."""
-    if best is not None and best.choice.warm_to is not None:
-        return True
-    low, hall = inputs.likely("product.temperature.low"), inputs.likely("site.hall_temperature")
-    stated = "product.temperature.low" not in inputs.defaulted
-    return stated and "site.hall_temperature" not in inputs.defaulted and hall - low > 5.0
-
-
-def _seasonal(inputs: Inputs, known: Evidence, best: Evaluation | None) -> bool:
-    low = inputs.estimates["product.temperature.low"]
-    spread = inputs.likely("product.temperature.norm") - low.likely
-    given = "product.temperature.low" not in inputs.defaulted
-    return given and low.basis != "measured" and spread > 3.0
-
-
-def _closed(inputs: Inputs, known: Evidence, best: Evaluation | None) -> bool:
-    return is_closed(inputs.choices["destination.kind"] or "open_tank")
-
-
-def _no_temperature(inputs: Inputs, known: Evidence, best: Evaluation | None) -> bool:
-    product = inputs.product
-    if known.kind == "one_point":
-        return product.viscosity_temperature is None
-    rows = product.flow_curve or product.model
-    return any(row.temperature is None for row in rows)
-
-
-def _single_curve(inputs: Inputs, known: Evidence, best: Evaluation | None) -> bool:
-    return len(known.points) == 1 and _spread(inputs) > 3.0
-
-
-def _spread(inputs: Inputs) -> float:
-    return inputs.likely("product.temperature.high") - inputs.likely("product.temperature.low")
 
 
 _SEP = "trade book 1.3"
@@ -113,7 +73,7 @@ TOPICS: tuple[Topic, ...] = (
         "customer",
         False,
         lambda i, k, b: (
-            i.choices["container.kind"] in ("tight_head_drum", "rigid_ibc") and _spread_of_evidence(k) > 5.0
+            i.choices["container.kind"] in ("tight_head_drum", "rigid_ibc") and measured_span(k) > 5.0
         ),
     ),
     Topic(
@@ -134,7 +94,7 @@ TOPICS: tuple[Topic, ...] = (
         "trade book 8b",
         "trial",
         True,
-        lambda i, k, b: _bag(i),
+        lambda i, k, b: has_bag(i),
     ),
     Topic(
         "topic.diameters",
@@ -166,7 +126,7 @@ TOPICS: tuple[Topic, ...] = (
         "trade book 1.1",
         "customer laboratory",
         False,
-        _single_curve,
+        one_curve_over_a_span,
     ),
     Topic(
         "topic.particles",
@@ -196,7 +156,7 @@ TOPICS: tuple[Topic, ...] = (
         "trade book 1.1",
         "customer",
         True,
-        lambda i, k, b: _number(i, "product.filler_share") or _number(i, "product.quartz_share"),
+        lambda i, k, b: exceeds(i, "product.filler_share") or exceeds(i, "product.quartz_share"),
     ),
     Topic(
         "topic.damage_test",
@@ -261,7 +221,7 @@ TOPICS: tuple[Topic, ...] = (
         "REACH Annex XVII entry 74",
         "customer",
         False,
-        lambda i, k, b: _number(i, "product.isocyanate_share", 0.001),
+        lambda i, k, b: exceeds(i, "product.isocyanate_share", 0.001),
     ),
     Topic(
         "topic.flammable",
@@ -295,7 +255,7 @@ TOPICS: tuple[Topic, ...] = (
         "trade book 1.1",
         "customer laboratory",
         True,
-        _no_temperature,
+        curve_without_temperature,
     ),
     Topic(
         "topic.pressure_class",
@@ -345,7 +305,7 @@ TOPICS: tuple[Topic, ...] = (
         "trade book 1.1, 2.6",
         "customer",
         True,
-        _warmed,
+        warmed,
     ),
     Topic(
         "topic.winter_temperature",
@@ -355,7 +315,7 @@ TOPICS: tuple[Topic, ...] = (
         "trade book 1.1",
         "customer",
         False,
-        _seasonal,
+        winter_unmeasured,
     ),
     Topic(
         "topic.temperature",
@@ -367,7 +327,9 @@ TOPICS: tuple[Topic, ...] = (
         True,
         lambda i, k, b: {"product.temperature.low", "product.temperature.norm"} <= i.defaulted,
     ),
-    Topic("topic.closed_destination", "R", "TAKEN-stop30", "assumed", _SEP, "customer", True, _closed),
+    Topic(
+        "topic.closed_destination", "R", "TAKEN-stop30", "assumed", _SEP, "customer", True, delivers_closed
+    ),
     Topic(
         "topic.stop_pattern",
         "R",
@@ -376,7 +338,7 @@ TOPICS: tuple[Topic, ...] = (
         _SEP,
         "customer",
         True,
-        lambda i, k, b: _closed(i, k, b) and not i.choices["destination.stop_pattern_known"],
+        lambda i, k, b: delivers_closed(i, k, b) and not i.choices["destination.stop_pattern_known"],
     ),
     Topic(
         "topic.inlet_limits",
@@ -386,7 +348,7 @@ TOPICS: tuple[Topic, ...] = (
         _SEP,
         "customer",
         True,
-        lambda i, k, b: _closed(i, k, b) and "destination.inlet_pressure_high" not in i.estimates,
+        lambda i, k, b: delivers_closed(i, k, b) and "destination.inlet_pressure_high" not in i.estimates,
     ),
     Topic(
         "topic.anchoring",
@@ -399,11 +361,6 @@ TOPICS: tuple[Topic, ...] = (
         lambda i, k, b: not i.choices["site.anchoring"],
     ),
 )
-
-
-def _spread_of_evidence(known: Evidence) -> float:
-    ends = known.measured_range
-    return ends[1] - ends[0] if ends else 0.0
 
 
 _BEHIND_A_BUNG = frozenset(
