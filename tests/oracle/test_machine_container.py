@@ -13,6 +13,7 @@ from drumwright.basis.quantities import read
 from drumwright.machine.container.drum import (
     cylinder_volume,
     disc_area,
+    heel_bound,
     hoop_volume,
     left_by_layers,
     pallet_pattern,
@@ -114,6 +115,17 @@ def test_hoop_volume_against_a_solid_of_revolution() -> None:
     exact = 1e3 * math.pi * (outer - (0.5 * DRUM) ** 2 * width)
     assert exact == pytest.approx(0.469, abs=1e-3)
     assert 0.0 < exact - ours < 0.02 * exact
+
+
+def test_heel_bound_of_a_bin() -> None:
+    """Trade book 2.5: (2/3) h(L) L W of h(x) = sqrt(2 tau_y x/(rho g)), slope by slope."""
+    for stress, density in ((150.0, 1130.0), (600.0, 900.0)):
+        profile = quad(lambda x, s=stress, r=density: math.sqrt(2 * s * x / (r * 9.80665)), 0.0, 1.1)[0]
+        assert float(heel_bound(stress, density, 1.1, 0.93)) == pytest.approx(0.93 * profile, rel=1e-7)
+    assert float(heel_bound(0.0, 1400.0, 1.1, 0.93)) == 0.0
+    # a point outlet (physics book 14.3: 129.4 and 290.0 L) leaves more than this lower bound
+    assert float(heel_bound(150.0, 1130.0, 1.1, 0.93)) < 0.1294
+    assert float(heel_bound(600.0, 900.0, 1.1, 0.93)) < 0.2900
 
 
 def test_every_container_kind_of_the_case_file_has_an_entry_answer() -> None:

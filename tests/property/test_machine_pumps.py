@@ -201,6 +201,18 @@ def test_air_pressure_above_the_pump_is_not_used(pump: Pump) -> None:
     assert low == high
 
 
+@every_pump
+@every_law
+def test_no_pump_draws_below_the_vapour_pressure(pump: Pump, law: FlowLaw) -> None:
+    """What boils at 0.8 bar abs is fed by no pump at 0.7 bar abs; the earlier it boils, the more is needed."""
+    vapour = np.linspace(0.0, 0.8e5, COUNT)
+    state = at(pump, law, flow=1e-6, inlet=0.7e5, **{"product.vapour_pressure": vapour})
+    assert np.all(state.inlet_required >= vapour)
+    assert falls(-state.inlet_required)
+    assert state.inlet_required[-1] > state.inlet_required[0]
+    assert state.excess[-1] < 0.0
+
+
 @every_cavity_pump
 def test_slip_grows_with_clearance_and_stays_below_the_orifice(pump: Pump) -> None:
     clearance = np.linspace(1e-6, 1e-3, COUNT)

@@ -97,4 +97,4 @@ def _flow_gap(sample: Sample, state: Balance, choice: Choice, abrasion: Abrasion
         law.consistency,
         law.exponent,
     )
-    return np.minimum(np.asarray(gap), MOST_GAP * 0.5 * diameter)
+    return np.asarray(np.minimum(np.asarray(gap), MOST_GAP * 0.5 * diameter))
