@@ -9,7 +9,19 @@ from typing import Any
 from drumwright.basis.kinds import KINDS
 from drumwright.basis.phrases import Phrase
 from drumwright.report.words import Words, meaning, words_of
-from drumwright.study.result import Arrangement, Assumption, Border, Effect, Figure, Finding, Gate, Result
+from drumwright.study.result import (
+    Arrangement,
+    Assumption,
+    Border,
+    DutyVerdict,
+    Effect,
+    Figure,
+    Finding,
+    Gate,
+    Hazard,
+    Question,
+    Result,
+)
 
 FORM = "drumwright.result/1"
 Json = dict[str, Any]
@@ -36,60 +48,23 @@ def as_dictionary(result: Result) -> Json:
         "gate": result.gate,
         "reason": _sentence(result.reason, words),
         "offer": {"allowed": result.offer, "reason": _sentence(result.offer_reason, words)},
-        "duties": [
-            {
-                "name": item.name,
-                "verdict": item.verdict,
-                "gate": item.gate,
-                "deciding": _finding(item.deciding, words) if item.deciding else None,
-            }
-            for item in result.duties
-        ],
+        "duties": [_duty(item, words) for item in result.duties],
         "gates": {
             "as_asked": [_gate(gate, words) for gate in result.as_asked],
             "recommended": [_gate(gate, words) for gate in result.recommended_gates],
         },
         "findings": [_finding(item, words) for item in result.findings],
         "conditions": [_finding(item, words) for item in result.conditions],
-        "questions": [
-            {
-                "rank": item.rank,
-                "key": item.key,
-                "flag": item.flag,
-                "ask": words.tell(item.ask),
-                "because": words.tell(item.because),
-                "assumptions": list(item.assumptions),
-            }
-            for item in result.questions
-        ],
+        "questions": [_question(item, words) for item in result.questions],
         "assumptions": [_assumption(item, words) for item in result.assumptions],
-        "arrangement": {
-            "asked": _arrangement(result.asked_arrangement, words),
-            "recommended": _arrangement(result.recommended, words) if result.recommended else None,
-            "rejected": [
-                {
-                    "arrangement": _arrangement(item.arrangement, words),
-                    "rejected_by": _finding(item.rejected_by, words),
-                }
-                for item in result.options
-            ],
-        },
+        "arrangement": _arrangements(result, words),
         "path": {season: [_border(each, words) for each in borders] for season, borders in result.path},
         "residue": {
             part.place: _numbers(words, "volume", low=part.low, likely=part.likely, high=part.high)
             for part in result.residue
         },
         "figures": figures(result, words),
-        "hazards": [
-            {
-                "key": item.key,
-                "core": item.core,
-                "hazard": words.tell(item.hazard),
-                "consequence": words.tell(item.consequence),
-                "safeguard": words.tell(item.safeguard),
-            }
-            for item in result.hazards
-        ],
+        "hazards": [_hazard(item, words) for item in result.hazards],
         "sources": list(result.sources),
         "caution": words.tell(result.caution),
     }
@@ -141,6 +116,36 @@ def _sentence(item: Phrase, words: Words) -> Json:
     return {"key": item.key, "text": words.tell(item)}
 
 
+def _duty(item: DutyVerdict, words: Words) -> Json:
+    return {
+        "name": item.name,
+        "verdict": item.verdict,
+        "gate": item.gate,
+        "deciding": _finding(item.deciding, words) if item.deciding else None,
+    }
+
+
+def _question(item: Question, words: Words) -> Json:
+    return {
+        "rank": item.rank,
+        "key": item.key,
+        "flag": item.flag,
+        "ask": words.tell(item.ask),
+        "because": words.tell(item.because),
+        "assumptions": list(item.assumptions),
+    }
+
+
+def _hazard(item: Hazard, words: Words) -> Json:
+    return {
+        "key": item.key,
+        "core": item.core,
+        "hazard": words.tell(item.hazard),
+        "consequence": words.tell(item.consequence),
+        "safeguard": words.tell(item.safeguard),
+    }
+
+
 def _gate(gate: Gate, words: Words) -> Json:
     return {
         "key": gate.key,
@@ -190,6 +195,21 @@ def _effect(item: Effect | None, words: Words) -> Json | None:
     if item is None:
         return None
     return {"value": _finite(item.value), "verdict": item.verdict, "text": words.tell(item.text)}
+
+
+def _arrangements(result: Result, words: Words) -> Json:
+    """Return what was asked, what is recommended, and what was rejected by which finding."""
+    return {
+        "asked": _arrangement(result.asked_arrangement, words),
+        "recommended": _arrangement(result.recommended, words) if result.recommended else None,
+        "rejected": [
+            {
+                "arrangement": _arrangement(item.arrangement, words),
+                "rejected_by": _finding(item.rejected_by, words),
+            }
+            for item in result.options
+        ],
+    }
 
 
 def _arrangement(item: Arrangement, words: Words) -> Json:
