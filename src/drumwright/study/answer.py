@@ -72,16 +72,6 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
     possible = answer.decision.verdict in ("go", "go_if")
     shown = list((possible and answer.best_scenes) or answer.asked_scenes)
     figures = _figures(answer)
-    rules = trade_rules.air_pump_for_abrasives(answer.coarse) if answer.asked_scenes else []
-    rules += trade_rules.lip_plate_residue(shown)
-    rules += trade_rules.residue_wanted(shown)
-    notes = found_in.line_findings(answer.asked) if answer.asked else []
-    notes += found_in.passage_findings(problem, answer.asked) if answer.asked else []
-    notes += (
-        [item for item in found_in.beyond_findings(answer.asked) if item.role == "note"]
-        if answer.asked
-        else []
-    )
     decision = answer.decision
     recommended = answer.best if possible else None
     return Result(
@@ -100,7 +90,7 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
         if recommended
         else None,
         options=_options(answer),
-        findings=(*answer.obstacles, *notes, *rules),
+        findings=(*answer.obstacles, *_notes(answer), *_rules(answer, shown)),
         conditions=answer.conditions,
         figures=tuple(figures),
         path=tuple((scene.season, borders(scene)) for scene in shown),  # type: ignore[misc]
@@ -116,6 +106,26 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
         sources=SOURCES,
         caution=phrase("CAUTION"),
     )
+
+
+def _notes(answer: Judgement) -> list[Finding]:
+    """What is worth saying of the arrangement as asked beside its obstacles."""
+    if answer.asked is None:
+        return []
+    return [
+        *found_in.line_findings(answer.asked),
+        *found_in.passage_findings(answer.problem, answer.asked),
+        *(item for item in found_in.beyond_findings(answer.asked) if item.role == "note"),
+    ]
+
+
+def _rules(answer: Judgement, shown: list[Scene]) -> list[Finding]:
+    """Rules of the trade that speak on the arrangement shown."""
+    return [
+        *(trade_rules.air_pump_for_abrasives(answer.coarse) if answer.asked_scenes else ()),
+        *trade_rules.lip_plate_residue(shown),
+        *trade_rules.residue_wanted(shown),
+    ]
 
 
 def _as_asked_gates(answer: Judgement) -> tuple[Gate, ...]:

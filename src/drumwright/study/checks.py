@@ -163,63 +163,83 @@ def _flat(
     return Check(key, gate, "all", np.array([ok]), np.array([value]), np.array([limit]), kind, key, decided)
 
 
+def _judge(
+    season: str, key: str, gate: str, value: Array, limit: Array, kind: str, below: bool, figure: str
+) -> Check:
+    """A value against its limit in one season: it passes at or below the limit, or at or above it."""
+    ok = value <= limit if below else value >= limit
+    limits = np.broadcast_to(np.asarray(limit, float), value.shape)
+    return Check(key, gate, season, np.asarray(ok), value, limits, kind, figure)
+
+
 def season_checks(
     inputs: Inputs, sample: Sample, state: Balance, choice: Choice, abrasion: Abrasion, season: str
 ) -> list[Check]:
     """All checks of one season from its balance."""
-
-    def check(key: str, gate: str, value: Array, limit: Array, kind: str, below: bool, figure: str) -> Check:
-        ok = value <= limit if below else value >= limit
-        limits = np.broadcast_to(np.asarray(limit, float), value.shape)
-        return Check(key, gate, season, np.asarray(ok), value, limits, kind, figure)
-
-    allowed = sample["line.working_share"] * weakest_part(inputs, sample, choice)
-    rated = np.full_like(allowed, rated_pressure(choice.pump, abrasion))
-    if choice.pump.family == "air_diaphragm":
-        rated = np.minimum(rated, sample["site.air_pressure"])
-        added, restarted = state.running_gauge, state.restart_gauge
-    else:
-        added, restarted = state.pressure_added, state.restart_gauge
-    reached = check("rate.flow", "rate", state.flow, state.wanted_flow, "flow", False, "station.flow")
-    checks = [
-        check(
-            "stand.height", "container_plate", height(sample, choice), sample["site.ceiling"], "length",
-            True, "stand.height",
+    reached = _judge(
+        season, "rate.flow", "rate", state.flow, state.wanted_flow, "flow", False, "station.flow"
+    )
+    return [
+        _judge(
+            season, "stand.height", "container_plate", height(sample, choice), sample["site.ceiling"],
+            "length", True, "stand.height",
         ),
-        check(
-            "feed.inlet", "feed", state.inlet_absolute, state.inlet_required, "pressure_absolute",
+        _judge(
+            season, "feed.inlet", "feed", state.inlet_absolute, state.inlet_required, "pressure_absolute",
             False, "feed.inlet_absolute",
         ),
-        check(
-            "pressure.running", "pressure", state.running_gauge, allowed, "pressure_gauge", True, "line.total"
-        ),
-        check(
-            "pressure.restart", "pressure", state.restart_gauge, allowed, "pressure_gauge", True,
-            "line.restart",
-        ),
-        check("pressure.pump", "pressure", added, rated, "pressure_difference", True, "pump.pressure_added"),
-        check(
-            "pressure.restart_pump", "pressure", restarted, rated, "pressure_difference", True, "line.restart"
-        ),
-        check(
-            "pressure.motor", "pressure", state.load.motor_required, np.full_like(allowed, sizes()[-1]),
-            "power", True, "pump.motor_required",
-        ),
+        *_pressure_checks(inputs, sample, state, choice, abrasion, season),
         replace(reached, ok=state.flow >= ENOUGH_FLOW * state.wanted_flow),
+        *_shift_checks(inputs, sample, state, choice, season),
     ]  # fmt: skip
+
+
+def _pressure_checks(
+    inputs: Inputs, sample: Sample, state: Balance, choice: Choice, abrasion: Abrasion, season: str
+) -> list[Check]:
+    """Running and restart pressure against line, pump and motor."""
+    allowed = sample["line.working_share"] * weakest_part(inputs, sample, choice)
+    rated = np.full_like(allowed, rated_pressure(choice.pump, abrasion))
+    added, restarted = state.pressure_added, state.restart_gauge
+    if choice.pump.family == "air_diaphragm":
+        rated = np.minimum(rated, sample["site.air_pressure"])
+        added = state.running_gauge
+    rows: tuple[tuple[str, Array, Array, str, str], ...] = (
+        ("pressure.running", state.running_gauge, allowed, "pressure_gauge", "line.total"),
+        ("pressure.restart", restarted, allowed, "pressure_gauge", "line.restart"),
+        ("pressure.pump", added, rated, "pressure_difference", "pump.pressure_added"),
+        ("pressure.restart_pump", restarted, rated, "pressure_difference", "line.restart"),
+        (
+            "pressure.motor", state.load.motor_required, np.full_like(allowed, sizes()[-1]), "power",
+            "pump.motor_required",
+        ),
+    )  # fmt: skip
+    return [
+        _judge(season, key, "pressure", value, limit, kind, True, figure)
+        for key, value, limit, kind, figure in rows
+    ]
+
+
+def _shift_checks(inputs: Inputs, sample: Sample, state: Balance, choice: Choice, season: str) -> list[Check]:
+    """Time of station and people in a shift, and flow without a break, each where it was asked."""
+    checks = []
     used = utilisation(inputs, sample, state, choice)
     if used is not None:
         one = np.ones_like(used)
-        checks.append(check("rate.utilisation", "rate", used, one, "fraction", True, "station.utilisation"))
+        checks.append(
+            _judge(season, "rate.utilisation", "rate", used, one, "fraction", True, "station.utilisation")
+        )
         hands = hands_share(inputs, sample, choice)
         stated = "enquiry.operator_share" not in inputs.defaulted
         limit = sample["enquiry.operator_share"] if stated else one
-        checks.append(check("people.hands", "people", hands, limit, "fraction", True, "people.hands_share"))
+        checks.append(
+            _judge(season, "people.hands", "people", hands, limit, "fraction", True, "people.hands_share")
+        )
     if inputs.choices["enquiry.uninterrupted"]:
         gap = change_time(sample, choice)
         bridge = state.emptying_time if choice.stand == "tandem" or choice.stations > 1 else 0.0 * gap
         checks.append(
-            check("rate.uninterrupted", "rate", gap, bridge, "duration", True, "station.change_time")
+            _judge(season, "rate.uninterrupted", "rate", gap, bridge, "duration", True, "station.change_time")
         )
     return checks
 

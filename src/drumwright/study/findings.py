@@ -252,49 +252,65 @@ def lance_findings(problem: Problem) -> list[Finding]:
     """The numbers behind a refusal: suction through a lance, and the ways out that are not this machine."""
     if problem.known.kind == "none" or "enquiry.flow" not in problem.sample:
         return []
-    sample, season = problem.sample, problem.seasons[0]
-    bore, length = sample["machine.lance_bore"], sample["machine.lance_length"]
-    law, _, _ = problem.law(season, None)
-    loss = float(suction_loss(sample["enquiry.flow"], bore, length, law)[0])
-    offered = float(sample["model.lance_suction"][0])
-    gives = float(attainable_flow(sample["model.lance_suction"], bore, length, law)[0])
-    word = "FND-lance" if loss > offered else "FND-lance-enough"
-    slots = {"flow": gives} if loss > offered else {}
-    text = phrase(word, season=phrase(f"SEASON-{season}"), value=loss, limit=offered, **slots)
+    loss, offered = _lance_loss(problem, None), float(problem.sample["model.lance_suction"][0])
     role: Literal["fail", "note"] = "fail" if loss > offered else "note"
     found = [
         Finding(
             "lance.suction",
             role,
             "container_plate",
-            text,
+            _lance_text(problem, loss, offered),
             "lance.suction_loss",
             loss,
             offered,
             "pressure_difference",
-            season,
-        )
+            problem.seasons[0],
+        ),
+        Finding("way_out.container", "note", "container_plate", phrase("FND-way_container")),
     ]
-    found.append(Finding("way_out.container", "note", "container_plate", phrase("FND-way_container")))
     warm = _warmest(problem)
     if warm is not None and loss > offered:
-        law, _, _ = problem.law(season, warm)
-        easy = float(suction_loss(sample["enquiry.flow"], bore, length, law)[0])
-        if easy <= offered:
-            said = phrase("FND-way_warm", temperature=warm, value=easy)
-            found.append(
-                Finding(
-                    "way_out.warm",
-                    "note",
-                    "container_plate",
-                    said,
-                    "lance.suction_loss",
-                    easy,
-                    offered,
-                    "pressure_difference",
-                )
-            )
+        found += _warm_way_out(problem, warm, offered)
     return found
+
+
+def _lance_loss(problem: Problem, warm_to: float | None) -> float:
+    """Pressure [Pa] a lance takes at the wanted flow, in the first season or warmed to a temperature [K]."""
+    sample = problem.sample
+    law, _, _ = problem.law(problem.seasons[0], warm_to)
+    bore, length = sample["machine.lance_bore"], sample["machine.lance_length"]
+    return float(suction_loss(sample["enquiry.flow"], bore, length, law)[0])
+
+
+def _lance_text(problem: Problem, loss: float, offered: float) -> Phrase:
+    """What the lance takes against what suction offers, and the flow it gives where that is too little."""
+    sample, season = problem.sample, problem.seasons[0]
+    said = phrase(f"SEASON-{season}")
+    if loss <= offered:
+        return phrase("FND-lance-enough", season=said, value=loss, limit=offered)
+    law, _, _ = problem.law(season, None)
+    bore, length = sample["machine.lance_bore"], sample["machine.lance_length"]
+    gives = float(attainable_flow(sample["model.lance_suction"], bore, length, law)[0])
+    return phrase("FND-lance", season=said, value=loss, limit=offered, flow=gives)
+
+
+def _warm_way_out(problem: Problem, warm: float, offered: float) -> list[Finding]:
+    """Warming the drum [K] as a way out, where the lance then takes no more than suction offers [Pa]."""
+    easy = _lance_loss(problem, warm)
+    if easy > offered:
+        return []
+    return [
+        Finding(
+            "way_out.warm",
+            "note",
+            "container_plate",
+            phrase("FND-way_warm", temperature=warm, value=easy),
+            "lance.suction_loss",
+            easy,
+            offered,
+            "pressure_difference",
+        )
+    ]
 
 
 # Inside floor of a composite IBC of 1000 L [m], invented but usual (physics book 0.3), and the heel above
