@@ -8,6 +8,9 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
+from drumwright.flow.entry import entry_loss
+from drumwright.flow.pipe import pressure_drop
+from drumwright.flow.sink import port_loss
 from drumwright.machine.line.route import line_loss
 from drumwright.machine.pump.operate import operate
 from drumwright.machine.pump.stock import Pump, find, pumps
@@ -128,6 +131,38 @@ def test_pressures_add_up() -> None:
     assert state.feed_margin == pytest.approx(state.inlet_absolute - state.inlet_required, rel=1e-12)
     assert np.all(inlet_gauge < state.under_plate_gauge)
     assert np.all(state.outlet_gauge <= state.running_gauge * (1.0 + 1e-12))
+
+
+def test_inlet_pressure_is_made_of_force_sink_entry_and_throat() -> None:
+    """Physics book 1.1-1.3: p = p_atm + F/A - sink - sharp entry - 250 mm of throat, each computed here."""
+    for law in (TOMATO, SYRUP):
+        setting = prepare(changed(PASTE, model=one_model(law), site__altitude="500 m"), 32)
+        sample, used, port = setting.sample, setting.law, 0.080
+        state = settled(setting, Choice(find("cavity-M-4"), port))
+        area = 0.25 * np.pi * sample["container.inside_diameter"] ** 2
+        cylinders = 2 * 0.25 * np.pi * 0.100**2 * sample["model.cylinder_efficiency"]
+        lip = sample["model.seal_friction"] * sample["model.seal_contact"] * sample["model.seal_width"]
+        force = sample["machine.plate_mass"] * 9.80665 + sample["site.air_pressure"] * cylinders
+        force = force - lip * np.pi * sample["container.inside_diameter"]
+        assert state.force == pytest.approx(force, rel=1e-12)
+        parameters = (used.yield_stress, used.consistency, used.exponent)
+        flow = sample["enquiry.flow"]
+        sink = port_loss(flow, 0.5 * port, 0.5 * sample["container.inside_diameter"], *parameters)
+        entry = entry_loss(flow, port, *parameters)
+        throat = pressure_drop(flow, port, 0.25, *parameters)
+        theirs = 95461.0 + force / area - sink - entry - throat  # standard atmosphere at 500 m, from memory
+        assert state.inlet_absolute == pytest.approx(theirs, abs=10.0)
+        assert np.all(np.asarray(sink) > 100.0)
+
+
+def test_destination_pressure_counts_running_and_restarting() -> None:
+    open_, closed = (
+        settled(prepare(changed(PASTE, destination__pressure=text))) for text in ("0 bar(g)", "2 bar(g)")
+    )
+    assert closed.running_gauge - open_.running_gauge == pytest.approx(2e5)
+    assert closed.restart_gauge - open_.restart_gauge == pytest.approx(2e5)
+    assert closed.load.torque[0] > open_.load.torque[0]
+    assert closed.load.start_torque[0] > open_.load.start_torque[0]
 
 
 def ram(kilonewtons: float) -> Balance:

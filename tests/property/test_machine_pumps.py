@@ -204,7 +204,7 @@ def test_air_pressure_above_the_pump_is_not_used(pump: Pump) -> None:
 @every_pump
 @every_law
 def test_no_pump_draws_below_the_vapour_pressure(pump: Pump, law: FlowLaw) -> None:
-    """What boils at 0.8 bar abs is fed by no pump at 0.7 bar abs; the earlier it boils, the more is needed."""
+    """What boils at 0.8 bar abs is fed by no pump at 0.7; the earlier it boils, the more is needed."""
     vapour = np.linspace(0.0, 0.8e5, COUNT)
     state = at(pump, law, flow=1e-6, inlet=0.7e5, **{"product.vapour_pressure": vapour})
     assert np.all(state.inlet_required >= vapour)
