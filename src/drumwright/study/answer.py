@@ -41,7 +41,8 @@ from drumwright.study.verdict import Decision
 
 SOURCES = (
     "Herschel-Bulkley laminar pipe, slot and gap flow: standard results, checked against quadrature",
-    "The model book of the project (docs/model-book.md): physics book and trade book, estimates marked as assumed",
+    "The model book of the project (docs/model-book.md): physics book and trade book, "
+    "estimates marked as assumed",
     "Hooper, Chem. Eng. 88 (24 Aug 1981) 97: two-K constants of fittings",
     "Joe and Kuo (2008): direction numbers of the Sobol points",
 )
