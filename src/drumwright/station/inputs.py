@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any
@@ -11,15 +11,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from drumwright.basis.catalogue import trouble
-from drumwright.basis.errors import InputError, Problem
 from drumwright.basis.estimate import Estimate
 from drumwright.basis.quantities import read
 from drumwright.basis.sampling import scrambled_sobol
 from drumwright.basis.tables import read_toml
 from drumwright.machine.delivery.destination import is_closed
-from drumwright.machine.pump.stock import pumps
 from drumwright.station.records import Case, Container, Product
+from drumwright.station.refusals import HEADSPACE, LEAST_FILL, refuse_unusable
 
 Array = NDArray[np.float64]
 Sample = Mapping[str, Array]
@@ -148,7 +146,7 @@ def resolve(
     InputError
         If something stated cannot be computed with.
     """
-    _check(case, product)
+    refuse_unusable(case, product, container)
     said = _said(case, product, container, duty)
     _derive(said)
     filled = dict(said)
@@ -173,30 +171,6 @@ def resolve(
     return Inputs(
         filled, _choices(case, product, container), frozenset(absent), product, container, frozenset(missing)
     )
-
-
-def _check(case: Case, product: Product) -> None:
-    """Refuse what cannot be computed with, by field, before anything is computed.
-
-    Raises
-    ------
-    InputError
-        If a named pump is not in the stock or a flow law has neither yield stress nor consistency.
-    """
-    problems = []
-    if case.machine.pump and case.machine.pump not in {pump.identifier for pump in pumps()}:
-        names = ", ".join(pump.identifier for pump in pumps())
-        problems.append(_problem(case, "machine.pump", "RES-001", text=case.machine.pump, names=names))
-    for index, model in enumerate(product.model):
-        if model.consistency is None or model.consistency.likely <= 0.0:
-            problems.append(_problem(case, f"product.model[{index}].consistency", "RES-002"))
-    if problems:
-        raise InputError(tuple(problems))
-
-
-def _problem(case: Case, field: str, key: str, **slots: str) -> Problem:
-    what, allowed, remedy = trouble(key, **slots)
-    return Problem(case.source, 0, 0, field, what, allowed, remedy)
 
 
 def _refine(filled: dict[str, Estimate], absent: set[str], case: Case, product: Product) -> None:
@@ -262,9 +236,10 @@ def _derive(said: dict[str, Estimate]) -> None:
     """Quantities that follow from what was said, with the basis of the saying."""
     bends, valves = said.get("line.bends"), said.get("line.valves")
     if "line.fittings_diameters" not in said and (bends or valves):
-        total = (bends.likely if bends else 0.0) * _BEND_DIAMETERS
-        total += (valves.likely if valves else 0.0) * _VALVE_DIAMETERS
-        said["line.fittings_diameters"] = Estimate.exact(total)
+        none = Estimate.exact(0.0)
+        said["line.fittings_diameters"] = _combined(
+            bends or none, valves or none, lambda b, v: b * _BEND_DIAMETERS + v * _VALVE_DIAMETERS
+        )
     depth = said.get("container.bottom_depth")
     if "container.bottom_mismatch" not in said and depth is not None:
         # mean gap under a flat plate on a dished bottom: half the depth for a spherical cap, less where the
@@ -272,15 +247,29 @@ def _derive(said: dict[str, Estimate]) -> None:
         likely = 0.5 * depth.likely
         said["container.bottom_mismatch"] = Estimate(0.6 * likely, likely, 1.4 * likely, "computed")
     if "container.usable_volume" not in said and "container.inside_height" in said:
-        diameter, height = said.get("container.inside_diameter"), said["container.inside_height"]
-        headspace = said.get("container.headspace")
-        if diameter is not None:
-            filled = height.likely - (headspace.likely if headspace else 0.075)
-            said["container.usable_volume"] = Estimate.exact(0.7853981634 * diameter.likely**2 * filled)
+        diameter = said.get("container.inside_diameter", defaults()["container.inside_diameter"].estimate)
+        headspace = said.get("container.headspace", Estimate.exact(HEADSPACE))
+        area = 0.25 * math.pi * diameter.likely**2
+        height = said["container.inside_height"]
+        said["container.usable_volume"] = Estimate(
+            area * max(height.low - headspace.high, LEAST_FILL),
+            area * max(height.likely - headspace.likely, LEAST_FILL),
+            area * max(height.high - headspace.low, LEAST_FILL),
+            height.basis,
+        )
     low, norm, high = (f"product.temperature.{name}" for name in ("low", "norm", "high"))
-    if norm in said and low not in said and "site.store_temperature" in said:
-        said[low] = said["site.store_temperature"]
+    store = said.get("site.store_temperature")
+    if store is not None and low not in said:
+        usual = said.get(norm)
+        said[low] = store if usual is None or store.likely <= usual.likely else usual
     _order_temperatures(said, low, norm, high)
+
+
+def _combined(one: Estimate, other: Estimate, rule: Callable[[float, float], float]) -> Estimate:
+    """An estimate from two by a rule that rises with both; low with low, high with high."""
+    ends = ((one.low, other.low), (one.likely, other.likely), (one.high, other.high))
+    low, likely, high = (rule(a, b) for a, b in ends)
+    return Estimate(low, likely, high, one.basis)
 
 
 def _order_temperatures(said: dict[str, Estimate], low: str, norm: str, high: str) -> None:
