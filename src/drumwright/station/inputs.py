@@ -18,6 +18,7 @@ from drumwright.basis.tables import read_toml
 from drumwright.machine.delivery.destination import is_closed
 from drumwright.station.records import Case, Container, Product
 from drumwright.station.refusals import HEADSPACE, LEAST_FILL, refuse_unusable
+from drumwright.station.stated import quantities, stated_choices, stated_numbers
 
 Array = NDArray[np.float64]
 Sample = Mapping[str, Array]
@@ -66,55 +67,6 @@ def defaults() -> Mapping[str, Default]:
     return found
 
 
-# Quantities read from the case as they stand: (key, table, attribute). Those also in the defaults table are
-# filled from it; the others stay absent and are looked for where they matter.
-_FIELDS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
-    (
-        "enquiry",
-        "enquiry",
-        (
-            "flow", "drums_per_shift", "shift", "residue_wanted", "pressure_limit", "recipes_per_shift",
-            "cleaning_time", "change_time", "stations", "operator_share", "buffer_volume",
-            "buffer_pressure",
-        ),
-    ),
-    (
-        "line",
-        "line",
-        (
-            "bore", "length", "rise", "own_hose", "own_hose_bore", "bends", "valves",
-            "fittings_diameters", "pressure_class", "working_share", "smallest_passage",
-        ),
-    ),
-    ("site", "site", ("ceiling", "air_pressure", "altitude", "hall_temperature", "store_temperature")),
-    (
-        "machine",
-        "machine",
-        (
-            "plate_mass", "ram_force", "port_bore", "plate_clearance", "last_rate", "lance_bore",
-            "lance_length",
-        ),
-    ),
-    (
-        "destination",
-        "destination",
-        (
-            "pressure", "inlet_pressure_low", "inlet_pressure_high", "longest_stop", "valve_closing_time",
-            "hopper_volume",
-        ),
-    ),
-)  # fmt: skip
-_PRODUCT = (
-    "density", "restart_factor", "batch_factor", "activation_energy", "vapour_pressure", "price",
-    "viscosity", "viscosity_shear_rate", "viscosity_temperature", "filler_share", "quartz_share",
-    "isocyanate_share", "flash_point", "skin_time", "longest_stop", "sets_at", "freezes_at",
-    "maximum_temperature",
-)  # fmt: skip
-_CONTAINER = (
-    "inside_diameter", "diameter_top", "diameter_bottom", "inside_height", "outside_diameter",
-    "outside_height", "usable_volume", "headspace", "tare", "wall", "hoops", "hoop_depth", "hoop_width",
-    "bottom_depth", "bottom_mismatch", "opening",
-)  # fmt: skip
 _FASTEST_EMPTYING = 120.0  # [s] where the drums leave one station no time at all; the rate gate then says so
 _BEND_DIAMETERS = 12.5  # 800/64, physics book 5.3
 _VALVE_DIAMETERS = 4.7  # 300/64, full-bore valve
@@ -147,7 +99,7 @@ def resolve(
         If something stated cannot be computed with.
     """
     refuse_unusable(case, product, container)
-    said = _said(case, product, container, duty)
+    said = stated_numbers(case, product, container, duty)
     _derive(said)
     filled = dict(said)
     absent = set()
@@ -169,7 +121,12 @@ def resolve(
     if not (product.flow_curve or product.model or product.viscosity):
         missing.add("product.flow_curve")
     return Inputs(
-        filled, _choices(case, product, container), frozenset(absent), product, container, frozenset(missing)
+        filled,
+        stated_choices(case, product, container),
+        frozenset(absent),
+        product,
+        container,
+        frozenset(missing),
     )
 
 
@@ -208,28 +165,6 @@ def _newtonian(product: Product) -> bool:
 
 def _one_point(product: Product) -> bool:
     return product.viscosity is not None and not product.flow_curve and not product.model
-
-
-def _said(case: Case, product: Product, container: Container | None, duty: Any) -> dict[str, Estimate]:
-    said: dict[str, Estimate] = {}
-    for prefix, record, names in _FIELDS:
-        _collect(said, prefix, getattr(case, record), names)
-    _collect(said, "product", product, _PRODUCT)
-    _collect(said, "product.temperature", product.temperature, ("low", "norm", "high"))
-    if product.particles is not None:
-        _collect(said, "product.particles", product.particles, ("size", "share", "damage_limit"))
-    if container is not None:
-        _collect(said, "container", container, _CONTAINER)
-    if duty is not None:
-        _collect(said, "enquiry", duty, ("flow", "drums_per_shift"))
-    return said
-
-
-def _collect(said: dict[str, Estimate], prefix: str, record: Any, names: tuple[str, ...]) -> None:
-    for name in names:
-        value = getattr(record, name, None)
-        if isinstance(value, Estimate):
-            said[f"{prefix}.{name}"] = value
 
 
 def _derive(said: dict[str, Estimate]) -> None:
@@ -302,41 +237,10 @@ def _demand(filled: dict[str, Estimate], absent: set[str]) -> None:
     absent.add("enquiry.flow")
 
 
-def _choices(case: Case, product: Product, container: Container | None) -> dict[str, Any]:
-    particles = product.particles
-    return {
-        "container.kind": container.kind if container else None,
-        "container.liner": container.liner if container else None,
-        "container.diameters_measured": container.diameters_measured if container else None,
-        "destination.kind": case.destination.kind,
-        "destination.stop_pattern_known": case.destination.stop_pattern_known,
-        "enquiry.pump_wanted": case.enquiry.pump_wanted,
-        "enquiry.stand_wanted": case.enquiry.stand_wanted,
-        "enquiry.plate_wanted": case.enquiry.plate_wanted,
-        "enquiry.uninterrupted": case.enquiry.uninterrupted,
-        "line.existing": case.line.existing,
-        "site.zone": case.site.zone,
-        "site.anchoring": case.site.anchoring,
-        "machine.pump": case.machine.pump,
-        "product.food": product.food,
-        "product.abrasive": product.abrasive,
-        "product.shear_sensitive": product.shear_sensitive,
-        "product.flammable": product.flammable,
-        "product.cures_with": product.cures_with,
-        "product.separates_under_pressure": product.separates_under_pressure,
-        "product.safety_sheet_seen": product.safety_sheet_seen,
-        "product.allergens": tuple(product.allergens or ()),
-        "product.particles.hardness": particles.hardness if particles else None,
-    }
-
-
 @cache
 def dimensions() -> tuple[str, ...]:
     """Quantities that may be sampled, in a fixed order: each owns one row of the sampler."""
-    case_only = {f"{prefix}.{name}" for prefix, _, names in _FIELDS for name in names}
-    case_only |= {f"product.{name}" for name in _PRODUCT} | {f"container.{name}" for name in _CONTAINER}
-    case_only |= {f"product.particles.{name}" for name in ("size", "share", "damage_limit")}
-    return tuple(sorted(case_only | set(defaults())))
+    return tuple(sorted(quantities() | set(defaults())))
 
 
 CONDITIONS = ("product.temperature.", "line.pressure_class", "destination.pressure", "site.ceiling")

@@ -1,0 +1,120 @@
+"""What a case says as it stands: numbers and choices of one product in one container, by key."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from drumwright.basis.estimate import Estimate
+from drumwright.station.records import Case, Container, Product
+
+# Quantities read from the case as they stand: (key, table, attribute). Those also in the defaults table are
+# filled from it; the others stay absent and are looked for where they matter.
+_FIELDS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
+    (
+        "enquiry",
+        "enquiry",
+        (
+            "flow", "drums_per_shift", "shift", "residue_wanted", "pressure_limit", "recipes_per_shift",
+            "cleaning_time", "change_time", "stations", "operator_share", "buffer_volume",
+            "buffer_pressure",
+        ),
+    ),
+    (
+        "line",
+        "line",
+        (
+            "bore", "length", "rise", "own_hose", "own_hose_bore", "bends", "valves",
+            "fittings_diameters", "pressure_class", "working_share", "smallest_passage",
+        ),
+    ),
+    ("site", "site", ("ceiling", "air_pressure", "altitude", "hall_temperature", "store_temperature")),
+    (
+        "machine",
+        "machine",
+        (
+            "plate_mass", "ram_force", "port_bore", "plate_clearance", "last_rate", "lance_bore",
+            "lance_length",
+        ),
+    ),
+    (
+        "destination",
+        "destination",
+        (
+            "pressure", "inlet_pressure_low", "inlet_pressure_high", "longest_stop", "valve_closing_time",
+            "hopper_volume",
+        ),
+    ),
+)  # fmt: skip
+_PRODUCT = (
+    "density", "restart_factor", "batch_factor", "activation_energy", "vapour_pressure", "price",
+    "viscosity", "viscosity_shear_rate", "viscosity_temperature", "filler_share", "quartz_share",
+    "isocyanate_share", "flash_point", "skin_time", "longest_stop", "sets_at", "freezes_at",
+    "maximum_temperature",
+)  # fmt: skip
+_CONTAINER = (
+    "inside_diameter", "diameter_top", "diameter_bottom", "inside_height", "outside_diameter",
+    "outside_height", "usable_volume", "headspace", "tare", "wall", "hoops", "hoop_depth", "hoop_width",
+    "bottom_depth", "bottom_mismatch", "opening",
+)  # fmt: skip
+_PARTICLES = ("size", "share", "damage_limit")
+
+
+def quantities() -> frozenset[str]:
+    """Keys of the quantities that are read from a case as they stand."""
+    found = {f"{prefix}.{name}" for prefix, _, names in _FIELDS for name in names}
+    found |= {f"product.{name}" for name in _PRODUCT} | {f"container.{name}" for name in _CONTAINER}
+    return frozenset(found | {f"product.particles.{name}" for name in _PARTICLES})
+
+
+def stated_numbers(
+    case: Case, product: Product, container: Container | None, duty: Any
+) -> dict[str, Estimate]:
+    """The numbers that were said of one pair, by key; those of the duty go before those of the enquiry."""
+    said: dict[str, Estimate] = {}
+    for prefix, record, names in _FIELDS:
+        _collect(said, prefix, getattr(case, record), names)
+    _collect(said, "product", product, _PRODUCT)
+    _collect(said, "product.temperature", product.temperature, ("low", "norm", "high"))
+    if product.particles is not None:
+        _collect(said, "product.particles", product.particles, _PARTICLES)
+    if container is not None:
+        _collect(said, "container", container, _CONTAINER)
+    if duty is not None:
+        _collect(said, "enquiry", duty, ("flow", "drums_per_shift"))
+    return said
+
+
+def _collect(said: dict[str, Estimate], prefix: str, record: Any, names: tuple[str, ...]) -> None:
+    for name in names:
+        value = getattr(record, name, None)
+        if isinstance(value, Estimate):
+            said[f"{prefix}.{name}"] = value
+
+
+def stated_choices(case: Case, product: Product, container: Container | None) -> dict[str, Any]:
+    """What was said in words or yes and no, by key; None where nothing was said."""
+    particles = product.particles
+    return {
+        "container.kind": container.kind if container else None,
+        "container.liner": container.liner if container else None,
+        "container.diameters_measured": container.diameters_measured if container else None,
+        "destination.kind": case.destination.kind,
+        "destination.stop_pattern_known": case.destination.stop_pattern_known,
+        "enquiry.pump_wanted": case.enquiry.pump_wanted,
+        "enquiry.stand_wanted": case.enquiry.stand_wanted,
+        "enquiry.plate_wanted": case.enquiry.plate_wanted,
+        "enquiry.uninterrupted": case.enquiry.uninterrupted,
+        "line.existing": case.line.existing,
+        "site.zone": case.site.zone,
+        "site.anchoring": case.site.anchoring,
+        "machine.pump": case.machine.pump,
+        "product.food": product.food,
+        "product.abrasive": product.abrasive,
+        "product.shear_sensitive": product.shear_sensitive,
+        "product.flammable": product.flammable,
+        "product.cures_with": product.cures_with,
+        "product.separates_under_pressure": product.separates_under_pressure,
+        "product.safety_sheet_seen": product.safety_sheet_seen,
+        "product.allergens": tuple(product.allergens or ()),
+        "product.particles.hardness": particles.hardness if particles else None,
+    }
