@@ -58,3 +58,12 @@ def test_a_season_that_fails_fails_the_arrangement() -> None:
     first = next(iter(candidates(problem.inputs)))
     judged = {s: evaluate(replace(problem, seasons=(s,)), first).passes for s in ("winter", "summer")}
     assert judged == {"winter": False, "summer": True}
+
+
+@pytest.mark.parametrize("name", ["S01", "S02"])
+def test_a_settled_rate_leaves_out_nothing(name: str) -> None:
+    """Where rate and people pass as asked, the shorter list ends at the same arrangement."""
+    problem = _problem(name)
+    whole, short = search(problem), search(problem, rate_settled=True)
+    assert whole.best is not None and short.best is not None
+    assert whole.best.choice == short.best.choice

@@ -3,14 +3,21 @@
 from __future__ import annotations
 
 import copy
+from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 
 from drumwright.basis.errors import InputError
 from drumwright.station.casefile import case_from_dict
+from drumwright.station.inputs import draw, resolve
+from drumwright.station.rheology import evidence
 from drumwright.study.assess import assess
+from drumwright.study.evaluation import Problem, evaluate
+from drumwright.study.register import RESIDUE_ONLY
 from drumwright.study.result import GATES, Result
+from drumwright.study.search import candidates
 
 SAMPLES = 1024
 
@@ -342,3 +349,20 @@ def test_a_stated_spread_of_a_season_is_looked_at() -> None:
     spread = {"low": {"low": "-20 C", "likely": "15 C", "high": "15 C"}, "norm": "20 C", "high": "25 C"}
     result = answer({"product.temperature": spread, "product.activation_energy": "60 kJ/mol"})
     assert any(row.field == "product.temperature.low" and row.flag != "G" for row in result.assumptions)
+
+
+def test_residue_only_inputs_move_no_check() -> None:
+    """The re-run left out for them would have changed nothing: every check is equal at their ends."""
+    case = case_from_dict(copy.deepcopy(PASTE), "test")
+    inputs = resolve(case, case.product[0], case.container[0])
+    known = evidence(case.product[0], inputs.likely("product.temperature.norm"))
+    problem = Problem(inputs, draw(inputs, 64, 1), known)
+    choice = next(iter(candidates(inputs)))
+    base = evaluate(problem, choice).checks
+    for key in RESIDUE_ONLY & set(inputs.estimates):
+        for end in (inputs.estimates[key].low, inputs.estimates[key].high):
+            sample = {**problem.sample, key: np.full_like(problem.sample[key], end)}
+            for one, other in zip(
+                base, evaluate(replace(problem, sample=sample), choice).checks, strict=True
+            ):
+                assert np.array_equal(one.value, other.value) and np.array_equal(one.ok, other.ok), key

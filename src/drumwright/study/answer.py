@@ -293,7 +293,7 @@ def _options(answer: Judgement, most: int = 6) -> tuple[Option, ...]:
 
 def _residue(shown: list[Scene]) -> tuple[ResiduePart, ...]:
     scene = next((s for s in shown if s.season == "norm"), None)
-    if scene is None:
+    if scene is None or scene.left is None:
         return ()
     return tuple(ResiduePart(place, *band(values)) for place, values in scene.left.places.items())
 

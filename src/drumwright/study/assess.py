@@ -20,7 +20,7 @@ from drumwright.study.evaluation import Evaluation, Problem, evaluate
 from drumwright.study.figures import scenes
 from drumwright.study.register import register
 from drumwright.study.result import SEASONS, DutyVerdict, Finding, Result, Verdict
-from drumwright.study.search import Found, as_asked, search
+from drumwright.study.search import Found, as_asked, rate_is_settled, search
 from drumwright.study.verdict import decide
 
 DEFAULT_SEED = 20260101
@@ -198,7 +198,7 @@ def _best(full: Problem, coarse: Problem, asked: Evaluation | None) -> tuple[Eva
     skip: list[Choice] = []
     tried: list[Evaluation] = []
     while True:
-        found = search(coarse, skip=skip)
+        found = search(coarse, skip=skip, rate_settled=rate_is_settled(asked))
         tried += found.tried
         if found.best is None or len(skip) >= 8:
             return None, Found(None, tuple(tried), found.exhausted and found.best is None)

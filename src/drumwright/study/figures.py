@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -38,7 +39,7 @@ class Scene:
     evaluation: Evaluation
     season: str
     state: Balance
-    left: Residue
+    left: Residue | None  # None in summer beside other seasons: thinner product leaves less than in the norm
     motor: float
 
 
@@ -111,17 +112,19 @@ _READERS: dict[str, Reader] = {
     "feed.passage_available": lambda s: _single(
         min(checks.passages(s.problem.inputs, s.evaluation.choice).values())
     ),
-    "residue.volume": lambda s: s.left.total,
-    "residue.share": lambda s: s.left.total / s.problem.sample["container.usable_volume"],
-    "residue.mass": lambda s: s.left.total * s.problem.sample["product.density"],
-    "residue.value": lambda s: (
-        s.left.total * s.problem.sample["product.density"] * s.problem.sample["product.price"]
-    ),
-    "residue.chance_below_one_percent": lambda s: _single(
-        float((s.left.total[1:] < 0.01 * s.problem.sample["container.usable_volume"][1:]).mean())
-    ),
     "residue.wanted_per_shift": lambda s: _wanted_residue(s),
-    "residue.flow_gap": lambda s: s.left.flow_gap,
+}
+_LEFT_READERS: dict[str, Callable[[Scene, Residue], Array | None]] = {
+    "residue.volume": lambda s, left: left.total,
+    "residue.share": lambda s, left: left.total / s.problem.sample["container.usable_volume"],
+    "residue.mass": lambda s, left: left.total * s.problem.sample["product.density"],
+    "residue.value": lambda s, left: (
+        left.total * s.problem.sample["product.density"] * s.problem.sample["product.price"]
+    ),
+    "residue.chance_below_one_percent": lambda s, left: _single(
+        float((left.total[1:] < 0.01 * s.problem.sample["container.usable_volume"][1:]).mean())
+    ),
+    "residue.flow_gap": lambda s, left: left.flow_gap,
 }
 # Figures that do not change with the season.
 ALL_SEASONS = frozenset(
@@ -209,17 +212,13 @@ def scenes(problem: Problem, evaluation: Evaluation, like: Sequence[Scene] = ())
     )
     motor = smallest_motor(required)
     bag = has_bag(problem)
-    return [
-        Scene(
-            problem,
-            evaluation,
-            season,
-            state,
-            known.get(season) or residue_of(problem.sample, state, evaluation.choice, problem.abrasion, bag),
-            motor,
-        )
-        for season, state in evaluation.balances.items()
-    ]
+    found = []
+    for season, state in evaluation.balances.items():
+        left = known.get(season)
+        if left is None and (season != "summer" or len(evaluation.balances) == 1):
+            left = residue_of(problem.sample, state, evaluation.choice, problem.abrasion, bag)
+        found.append(Scene(problem, evaluation, season, state, left, motor))
+    return found
 
 
 def _same_drum_end(one: Evaluation, other: Evaluation) -> bool:
@@ -234,12 +233,23 @@ def table() -> Mapping[str, Mapping[str, Any]]:
     return read_toml("figures.toml")
 
 
+def _readers(scene: Scene) -> dict[str, Reader]:
+    """All readers of a scene, those of the residue bound to what is left in it."""
+    left = scene.left
+    if left is None:
+        return _READERS
+    bound: dict[str, Reader] = {
+        key: partial(lambda read, view: read(view, left), read) for key, read in _LEFT_READERS.items()
+    }
+    return {**_READERS, **bound}
+
+
 def figures_of(views: list[Scene], numbers: Register, prefix: str = "") -> list[Figure]:
     """All figures of an evaluation; keys get a prefix for the recommended arrangement."""
     found = []
     for index, scene in enumerate(views):
         withheld = SIZES if scene.problem.size_withheld else frozenset()
-        for key, reader in _READERS.items():
+        for key, reader in _readers(scene).items():
             if key in withheld:
                 continue
             if key in ALL_SEASONS and index > 0:

@@ -15,13 +15,19 @@ from drumwright.study.findings import check_sentence
 from drumwright.study.result import Assumption, Effect, Flag
 from drumwright.study.search import search
 from drumwright.study.topics import Topic, open_topics
-from drumwright.study.variants import Outcome, Variant, block_problem, outcomes
+from drumwright.study.variants import Outcome, Variant, batch, block_problem, outcomes
 
 # Kinds of a case field that is no default but weakly known (basis assumed, from memory, common practice).
 _EXTRA_KINDS = {"enquiry.flow": "flow", "line.bore": "diameter", "line.length": "length"}
 _OURS = ("model.", "machine.")  # ours to settle by design or trial: conditions, not questions that decide
 _BEHIND_A_BUNG = frozenset({"product.density", "product.temperature.low", "product.temperature.norm",
                             "machine.lance_bore", "machine.lance_length", "model.lance_suction"})  # fmt: skip
+# Inputs of residue and money figures only: no gate and no size computes with them; no re-run is needed.
+RESIDUE_ONLY = frozenset(
+    {"product.price", "container.tare", "container.bottom_mismatch", "container.hoop_depth",
+     "container.hoop_width", "container.hoops", "machine.last_rate", "model.film_gradient",
+     "model.wall_gap", "model.hoop_retained", "model.corner", "model.liner_residue", "model.heel_mix"}
+)  # fmt: skip
 STEP_SEED = 101  # own stream of the re-runs
 
 
@@ -64,7 +70,11 @@ def register(problem: Problem, asked: Evaluation | None, best: Evaluation | None
     flags: dict[str, tuple[Flag, Effect | None, Effect | None]] = {}
     deciding = ""
     if best is not None and best.balances:
-        flags, deciding = _computed(problem, asked, best, ends, seed)
+        moving = {key: end for key, end in ends.items() if key not in RESIDUE_ONLY}
+        flags, deciding = _computed(problem, asked, best, moving, seed)
+        running = max(float(state.running_gauge[0]) for state in best.balances.values())
+        unmoved = Effect(None, None, phrase("EFF-001", before=running, after=running))
+        flags |= {key: ("G", unmoved, unmoved) for key in ends if key in RESIDUE_ONLY}
     topics = open_topics(problem.inputs, problem.known, best)
     rows: list[Assumption] = []
     for key in keys:
@@ -142,12 +152,13 @@ def _computed(
     for key, estimate in ends.items():
         variants += [Variant(key, estimate.low), Variant(key, estimate.high)]
     narrowed = replace(problem, seasons=_seasons(asked, best, ends))
-    results = outcomes(narrowed, best.choice, variants, seed + STEP_SEED)
+    together = batch(narrowed, variants, seed + STEP_SEED)
+    results = outcomes(together, best.choice, variants)
     base, deciding = results[0], ""
     found: dict[str, tuple[Flag, Effect | None, Effect | None]] = {}
     plain: list[Outcome] | None = None
     if asked is not None and asked is not best and asked.balances:
-        plain = outcomes(narrowed, asked.choice, variants, seed + STEP_SEED)
+        plain = outcomes(together, asked.choice, variants)
     for index, key in enumerate(ends):
         low, high = results[1 + 2 * index], results[2 + 2 * index]
         flags, lost = [], False

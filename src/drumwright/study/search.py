@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable, Iterator
 from dataclasses import dataclass, replace
+from heapq import heapify, heappop
 from itertools import product
 
 from drumwright.machine.container.drum import plate_entry
@@ -94,7 +95,11 @@ class Found:
 
 
 def search(
-    problem: Problem, limit: int = 600, skip: Iterable[Choice] = (), after: Choice | None = None
+    problem: Problem,
+    limit: int = 600,
+    skip: Iterable[Choice] = (),
+    after: Choice | None = None,
+    rate_settled: bool = False,
 ) -> Found:
     """Find the cheapest change that passes every gate.
 
@@ -108,6 +113,8 @@ def search(
         Arrangements known to fail with a finer sample.
     after : Choice, optional
         Begin behind this arrangement, which is known not to do; where nothing follows, all are tried.
+    rate_settled : bool
+        See `candidates`.
 
     Notes
     -----
@@ -124,7 +131,7 @@ def search(
     known_to_fail = set(skip)
     tried: list[Evaluation] = []
     waiting = after is not None
-    for choice in candidates(problem.inputs, barred):
+    for choice in candidates(problem.inputs, barred, rate_settled):
         if waiting:
             waiting = choice != after
             continue
@@ -192,7 +199,9 @@ def _bars(found: Evaluation) -> Iterator[tuple[object, ...]]:
         yield keys["rate"]
 
 
-def candidates(inputs: Inputs, barred: Container[tuple[object, ...]] = ()) -> Iterator[Choice]:
+def candidates(
+    inputs: Inputs, barred: Container[tuple[object, ...]] = (), rate_settled: bool = False
+) -> Iterator[Choice]:
     """All arrangements we may choose, cheapest change first; pumps of one system in their own order.
 
     Parameters
@@ -200,6 +209,8 @@ def candidates(inputs: Inputs, barred: Container[tuple[object, ...]] = ()) -> It
     inputs : Inputs
     barred : container of keys
         Looked at while iterating: systems it rules out are passed over whole.
+    rate_settled : bool
+        Whether stand, stations and flow pass as asked; then nothing is gained by changing them.
 
     Notes
     -----
@@ -207,13 +218,14 @@ def candidates(inputs: Inputs, barred: Container[tuple[object, ...]] = ()) -> It
     """
     family = asked_family(inputs)
     orders = {factor: _ordered_pumps(inputs, pumps(), factor) for _, factor in _flow_options(inputs)}
-    listed = list(_systems(inputs))
-    costs = [
-        line[0] + warm[0] + stand[0] + flow[0] + port[0] + (0.0 if own else 1.2)
-        for line, warm, stand, flow, port, own in listed
+    listed = list(_systems(inputs, rate_settled))
+    waiting = [
+        (line[0] + warm[0] + stand[0] + flow[0] + port[0] + (0.0 if own else 1.2), index)
+        for index, (line, warm, stand, flow, port, own) in enumerate(listed)
     ]
-    for index in sorted(range(len(listed)), key=costs.__getitem__):
-        line, warm, stand, flow, port, own = listed[index]
+    heapify(waiting)  # most searches end after a few: no need to sort them all
+    while waiting:
+        line, warm, stand, flow, port, own = listed[heappop(waiting)[1]]
         if (
             ("line", line[1], line[2], warm[1], flow[1]) in barred
             or ("rate", stand[1], stand[2], flow[1]) in barred
@@ -231,13 +243,17 @@ def candidates(inputs: Inputs, barred: Container[tuple[object, ...]] = ()) -> It
 
 
 def _systems(
-    inputs: Inputs,
+    inputs: Inputs, rate_settled: bool
 ) -> Iterator[tuple[_Line, _Warm, _Stand, tuple[float, float], tuple[float, float], bool]]:
     """Everything but the pump: line, warming, stand, flow, throat, and whether the pump family stays."""
     return product(
-        _line_options(inputs), _warm_options(inputs), _stand_options(inputs), _flow_options(inputs),
-        _port_options(inputs), (True, False),
-    )  # fmt: skip
+        _line_options(inputs),
+        _warm_options(inputs),
+        _stand_options(inputs)[: 1 if rate_settled else None],
+        _flow_options(inputs)[: 1 if rate_settled else None],
+        _port_options(inputs),
+        (True, False),
+    )
 
 
 def _ordered_pumps(inputs: Inputs, stock: Iterable[Pump], flow_factor: float) -> list[Pump]:
@@ -333,3 +349,11 @@ def next_smaller(choice: Choice, inputs: Inputs) -> Choice | None:
         return None
     smaller = [bore for bore in bores() if own * 0.999 <= bore < choice.bore]
     return replace(choice, bore=smaller[-1]) if smaller else None
+
+
+def rate_is_settled(asked: Evaluation | None) -> bool:
+    """Whether rate and people pass as asked, so that stand, stations and flow need no change."""
+    if asked is None or not asked.balances:
+        return False
+    status = {gate.gate: gate.status for gate in asked.gates}
+    return status["rate"] == "pass" and status["people"] in ("pass", "not_judged")

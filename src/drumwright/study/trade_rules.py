@@ -86,10 +86,11 @@ def lip_plate_residue(views: list[Scene]) -> list[Finding]:
     """'A lip-seal plate leaves less than one per cent' (common practice, no source)."""
     found = []
     for scene in views:
-        usable = scene.problem.sample["container.usable_volume"]
-        share = scene.left.total / usable
+        if scene.season != "norm" or scene.left is None:
+            continue
+        share = scene.left.total / scene.problem.sample["container.usable_volume"]
         chance = float((share[1:] < 0.01).mean())
-        if scene.season == "norm" and chance < 0.95:
+        if chance < 0.95:
             found.append(
                 Finding(
                     "rule.lip_plate_residue",
@@ -111,7 +112,7 @@ def residue_wanted(views: list[Scene]) -> list[Finding]:
     """A wanted residue is a promise with a probability, not a gate (design decision 3.5)."""
     for scene in views:
         sample = scene.problem.sample
-        if scene.season != "norm" or "enquiry.residue_wanted" not in sample:
+        if scene.season != "norm" or scene.left is None or "enquiry.residue_wanted" not in sample:
             continue
         share = scene.left.total / sample["container.usable_volume"]
         wanted = sample["enquiry.residue_wanted"]

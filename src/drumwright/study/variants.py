@@ -62,9 +62,8 @@ def _keep_order(sample: dict[str, Array]) -> None:
     sample[high] = np.maximum(sample[high], sample[norm])
 
 
-def outcomes(problem: Problem, choice: Choice, variants: Sequence[Variant], seed: int) -> list[Outcome]:
-    """Evaluate one arrangement under every variant at once."""
-    together = batch(problem, variants, seed)
+def outcomes(together: Problem, choice: Choice, variants: Sequence[Variant]) -> list[Outcome]:
+    """Evaluate one arrangement under every variant of a `batch` at once."""
     found = evaluate(together, choice)
     count = len(variants)
     chances, worst = _chances(found, count)
@@ -73,6 +72,7 @@ def outcomes(problem: Problem, choice: Choice, variants: Sequence[Variant], seed
     running = np.max([_blocks(state.running_gauge, count)[:, 0] for state in states], axis=0)
     high = np.max([_high(state.running_gauge, count) for state in states], axis=0)
     share = _blocks(together.sample["line.working_share"], count)[:, 0]
+    far = {id(check): _far(check, count) for check in {id(c): c for c in worst}.values()}
     return [
         Outcome(
             variant,
@@ -83,7 +83,7 @@ def outcomes(problem: Problem, choice: Choice, variants: Sequence[Variant], seed
             float(high[i]),
             worst[i].key,
             worst[i].season,
-            float(_far(worst[i], count)[i]),
+            float(far[id(worst[i])][i]),
             float(_row(worst[i].limit, count)[i]),
         )
         for i, variant in enumerate(variants)
