@@ -54,12 +54,14 @@ def hazard_keys() -> set[str]:
     """The words of `study/hazards.py` that go into the keys of its sentences."""
     top = house.tree(house.SOURCE / "study" / "hazards.py")
     function = next(node for name, node in house.named(top) if name == "hazards")
-    lists = [node for node in ast.walk(function) if isinstance(node, ast.List)]
-    words = {each.value for node in lists for each in node.elts if isinstance(each, ast.Constant)}
-    for node in ast.walk(function):
-        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr == "append":
-            words |= {each.value for each in node.args if isinstance(each, ast.Constant)}
-    return {str(word) for word in words}
+    table = next(
+        node.value
+        for node in ast.walk(function)
+        if isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) == "keys"
+    )
+    assert isinstance(table, ast.Tuple)
+    rows = [row.elts[0] for row in table.elts if isinstance(row, ast.Tuple)]
+    return {str(word.value) for word in rows if isinstance(word, ast.Constant)}
 
 
 def test_every_hazard_says_what_it_does_and_what_guards_against_it() -> None:

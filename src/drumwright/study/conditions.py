@@ -33,6 +33,7 @@ def machine_conditions(problem: Problem, found: Evaluation) -> list[Finding]:
         return []
     worst = next(iter(found.balances.values()))
     listed = _plate(problem, found, worst) + _stand(problem, found, worst) + _people(problem, found)
+    listed += _siphon(worst)
     return listed + _destination(problem, worst) + _temperature(problem, found) + _pourable(problem, found)
 
 
@@ -87,6 +88,12 @@ def _destination(problem: Problem, state: Balance) -> list[Finding]:
     if limit is None or not is_closed(kind) or running <= limit.likely:
         return []
     return [_condition("destination.inlet_below_line", "pressure", running, limit.likely, "pressure_gauge")]
+
+
+def _siphon(state: Balance) -> list[Finding]:
+    """A line that falls may pull the pump outlet below the atmosphere."""
+    outlet = float(state.running_gauge[0])
+    return [_condition("line.siphon", "pressure", outlet, 0.0, "pressure_gauge")] if outlet < 0.0 else []
 
 
 def _temperature(problem: Problem, found: Evaluation) -> list[Finding]:

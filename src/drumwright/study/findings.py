@@ -75,7 +75,9 @@ def _sentence(check: Check, value: float, limit: float, evaluation: Evaluation) 
 def _far(check: Check) -> Phrase:
     """The value at the end of the band that lies toward its limit."""
     share = 0.05 if check.key in LOWER_LIMITS else 0.95
-    return phrase(f"NUM-{check.kind}", value=quantiles(check.value[1:], share)[0])
+    # the limit has a spread of its own: the distance to it at that end, from the likely limit
+    distance = quantiles(check.value[1:] - check.limit[1:], share)[0]
+    return phrase(f"NUM-{check.kind}", value=float(check.limit[0]) + distance)
 
 
 def check_sentence(key: str, value: float, limit: float, season: str) -> Phrase:

@@ -9,6 +9,7 @@ from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.result import Hazard
 from drumwright.study.topics import open_topics
 
+HOT = 321.15  # [K] 48 C for ten minutes on bare metal (trade book 4.1, from memory)
 INJECTION_PRESSURE = 7.0e5  # [Pa(g)] trade book 4.4: 7 bar (100 psi)
 _CORE = frozenset({"trapped_pressure", "jet", "crush", "zone", "cure"})
 
@@ -22,40 +23,42 @@ def hazards(problem: Problem, evaluation: Evaluation | None) -> tuple[Hazard, ..
     evaluation : Evaluation or None
         The arrangement the answer rests on.
     """
-    keys = ["crush", "plate_falls", "drum_lifts", "drum_bursts", "trapped_pressure", "dry_run", "drawing_in",
-            "lifting", "restart"]  # fmt: skip
-    if problem.inputs.choices["container.kind"] in ("tight_head_drum", "rigid_ibc"):
-        keys = ["trapped_pressure", "lifting", "cutting_open"]
-    family = evaluation.choice.pump.family if evaluation else "progressing_cavity"
-    if evaluation is not None and family == "progressing_cavity":
-        keys.append("dead_head")
-    if evaluation is not None and _highest(problem, evaluation) > INJECTION_PRESSURE:
-        keys.append("jet")
     choices = problem.inputs.choices
-    if flammable(problem.inputs) or choices["site.zone"] not in (None, "none"):
-        keys.append("zone")
+    mouth = choices["container.kind"] in ("tight_head_drum", "rigid_ibc")
+    found = evaluation is not None and not mouth
+    family = evaluation.choice.pump.family if evaluation else ""
     topics = {topic.key for topic in open_topics(problem.inputs, problem.known, evaluation)}
-    if "topic.flammable" in topics:
-        keys.append("zone")
-    if (
-        choices["product.cures_with"] not in (None, "nothing")
-        or "product.sets_at" in problem.inputs.estimates
-    ):
-        keys.append("cure")
-    if "topic.isocyanate" in topics:
-        keys.append("sensitiser")
-    if choices["product.food"]:
-        keys.append("hygiene")
-    if choices["product.allergens"]:
-        keys.append("allergen")
-    if evaluation is not None and evaluation.choice.warm_to is not None:
-        keys.append("heating")
-    if is_closed(choices["destination.kind"] or "open_tank"):
-        keys.append("closed_filler")
-    if evaluation is not None and evaluation.choice.stand == "moving_arm":
-        keys.append("arm_sweeps")
-    unique = list(dict.fromkeys(keys))
-    return tuple(_hazard(key) for key in unique)
+    zone = (
+        flammable(problem.inputs) or choices["site.zone"] not in (None, "none") or "topic.flammable" in topics
+    )
+    setting = "product.sets_at" in problem.inputs.estimates
+    keys = (
+        ("crush", not mouth),
+        ("plate_falls", not mouth),
+        ("drum_lifts", not mouth),
+        ("drum_bursts", not mouth),
+        ("trapped_pressure", True),
+        ("dry_run", not mouth),
+        ("drawing_in", not mouth),
+        ("lifting", True),
+        ("restart", not mouth),
+        ("cutting_open", mouth),
+        ("dead_head", found and family == "progressing_cavity"),
+        ("noise_air", found and family == "air_diaphragm"),
+        ("jet", evaluation is not None and _highest(problem, evaluation) > INJECTION_PRESSURE),
+        ("zone", zone),
+        ("static", zone and choices["container.liner"] not in (None, "none")),
+        ("cure", setting or choices["product.cures_with"] not in (None, "nothing")),
+        ("sensitiser", "topic.isocyanate" in topics),
+        ("hygiene", bool(choices["product.food"])),
+        ("allergen", bool(choices["product.allergens"])),
+        ("heating", evaluation is not None and evaluation.choice.warm_to is not None),
+        ("burn", problem.inputs.likely("product.temperature.high") > HOT),
+        ("closed_filler", is_closed(choices["destination.kind"] or "open_tank")),
+        ("arm_sweeps", evaluation is not None and evaluation.choice.stand == "moving_arm"),
+        ("mast_tips", found and not choices["site.anchoring"]),
+    )
+    return tuple(_hazard(key) for key, there in keys if there)
 
 
 def _highest(problem: Problem, evaluation: Evaluation) -> float:

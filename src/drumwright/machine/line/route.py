@@ -109,6 +109,8 @@ def yield_only(route: Route, law: FlowLaw) -> Array:
 def restart(route: Route, law: FlowLaw, factor: ArrayLike, density: ArrayLike) -> Array:
     """Pressure [Pa] to start the rested line, with lift and fittings (physics book 5.7).
 
+    A falling line gives no help: only a lift upward counts.
+
     Parameters
     ----------
     route : Route
@@ -122,7 +124,7 @@ def restart(route: Route, law: FlowLaw, factor: ArrayLike, density: ArrayLike) -
     fitted_length = np.asarray(route.length) + np.asarray(route.fittings) * np.asarray(route.bore)
     pipe = restart_pressure(law.yield_stress, factor, fitted_length, route.bore)
     hose = restart_pressure(law.yield_stress, factor, route.hose_length, route.hose_bore)
-    return np.asarray(pipe + hose + np.asarray(density) * GRAVITY * np.asarray(route.rise))
+    return np.asarray(pipe + hose + np.asarray(density) * GRAVITY * np.maximum(route.rise, 0.0))
 
 
 def volume(route: Route) -> Array:
