@@ -56,13 +56,13 @@ def test_answer_comes_first() -> None:
 def test_path_has_every_season() -> None:
     texts = [line.text for line in screen(sample.SAMPLE)]
     outlet = next(text for text in texts if text.startswith("  Pump outlet"))
-    assert " ".join(outlet.split()) == "Pump outlet 4.17 bar(g) 3.13 bar(g) 2.50 bar(g) < 5.10 bar(g)"
+    assert " ".join(outlet.split()) == "Pump outlet 4.17 bar(g) 3.13 bar(g) 2.50 bar(g) max 5.10 bar(g)"
 
 
 def test_a_limit_in_absolute_pressure_is_compared_with_absolute_pressure() -> None:
     texts = [line.text for line in screen(sample.SAMPLE)]
     inlet = next(text for text in texts if text.startswith("  Pump inlet"))
-    assert " ".join(inlet.split()) == "Pump inlet 1.23 bar(a) 1.17 bar(a) 1.14 bar(a) > 0.477 bar(a)"
+    assert " ".join(inlet.split()) == "Pump inlet 1.23 bar(a) 1.17 bar(a) 1.14 bar(a) min 0.477 bar(a)"
 
 
 def test_deciding_finding_is_that_of_the_gate_named() -> None:

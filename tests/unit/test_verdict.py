@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from drumwright.basis.errors import InputError
+from drumwright.basis.errors import InputError, QuantityError
 from drumwright.station.casefile import case_from_dict
 from drumwright.station.inputs import draw, resolve
 from drumwright.station.rheology import evidence
@@ -366,3 +366,51 @@ def test_residue_only_inputs_move_no_check() -> None:
                 base, evaluate(replace(problem, sample=sample), choice).checks, strict=True
             ):
                 assert np.array_equal(one.value, other.value) and np.array_equal(one.ok, other.ok), key
+
+
+def test_a_wish_that_is_not_promised_stands_with_the_conditions() -> None:
+    missed = answer({"enquiry.residue_wanted": "0.2 %"})
+    assert "residue.not_promised" in {item.key for item in missed.conditions}
+    met = answer({"enquiry.residue_wanted": "5 %"})
+    assert "residue.not_promised" not in {item.key for item in met.conditions}
+
+
+def test_a_wished_pump_without_a_model_is_no_refusal() -> None:
+    """Where nothing judged passes either, the missing model is the reason to ask, not a no."""
+    stiff = {
+        "enquiry.pump_wanted": "follower_piston",
+        "product.model": [
+            {"temperature": "20 C", "yield_stress": "9000 Pa", "consistency": "9000 Pa.s^n", "exponent": 0.4}
+        ],
+    }
+    result = answer(stiff)
+    assert result.verdict == "ask_first" and result.offer == "nothing"
+    assert "not_judged.pump" in keys(result)
+
+
+@pytest.mark.parametrize("at", ["300 C", "45 C"])
+def test_a_temperature_the_product_cannot_have_is_refused(at: str) -> None:
+    data = copy.deepcopy(PASTE)
+    data["product"][0]["maximum_temperature"] = "40 C"
+    with pytest.raises(QuantityError):
+        assess(case_from_dict(data, "test"), samples=SAMPLES, at=at)
+    assert assess(case_from_dict(data, "test"), samples=SAMPLES, at="35 C").verdict == "go_if"
+
+
+def test_a_recommended_figure_is_explained_with_its_own_numbers() -> None:
+    result = answer({"line.bore": "DN32"})
+    figure = result.figure("recommended.line.total", "winter")
+    explained = {item.key: item for item in result.explanations}[figure.why]
+    put_in = {name: value for name, _, value in explained.inputs}
+    assert sum(put_in.values()) == pytest.approx(figure.likely, rel=1e-6)
+
+
+def test_a_closed_destination_is_sized_for_its_highest_inlet_pressure() -> None:
+    closed = {"destination.kind": "closed_filler", "destination.inlet_pressure_low": "0.5 bar(g)"}
+    low = answer(closed).figure("line.total", "winter").likely
+    both = (
+        answer({**closed, "destination.inlet_pressure_high": "3 bar(g)"})
+        .figure("line.total", "winter")
+        .likely
+    )
+    assert both - low == pytest.approx(2.5e5)

@@ -234,7 +234,7 @@ def questions(case: Path, settings: Sequence[str], as_json: bool) -> None:
 
 def report(case: Path, output: Path | None, settings: Sequence[str], samples: int | None) -> None:
     """Write the documents and print their paths."""
-    _write(_assessed(case, settings, None, samples), case, output)
+    _write(_assessed(case, settings, None, samples), case, output, bool(settings))
 
 
 def run_case(
@@ -244,14 +244,16 @@ def run_case(
     result = _assessed(case, settings, None, samples)
     _show(result)
     click.echo("")
-    _write(result, case, output)
+    _write(result, case, output, bool(settings))
     return _code(result, gate)
 
 
-def _write(result: Result, case: Path, output: Path | None) -> None:
+def _write(result: Result, case: Path, output: Path | None, what_if: bool = False) -> None:
+    """Write the documents; with settings into a folder of its own, never over those of the case."""
     from drumwright.report.files import folder_name, write
 
-    folder = output if output is not None else Path("out") / folder_name(case)
+    own = folder_name(case) + ("-what-if" if what_if else "")
+    folder = output if output is not None else Path("out") / own
     with _writing(folder):
         for path in write(result, folder):
             click.echo(_say("written", path=str(path)))

@@ -106,7 +106,7 @@ def _conditions(result: Result, words: Words, most: int = 5) -> Iterator[Line]:
         return
     for index, item in enumerate(listed[:most]):
         label = words.say(f"screen.{name}") if index == 0 else ""
-        lines = 3 if result.verdict == "refuse" else 1
+        lines = 3 if result.verdict == "refuse" else 2
         yield from _labelled(label, f"- {words.tell(item.text)}", lines)
     if len(listed) > most:
         yield Line(f"{'':<{_LABEL}}- {words.say('screen.more', count=len(listed) - most)}")
@@ -153,7 +153,9 @@ def _pressure(border: Border | None, words: Words) -> str:
 def _limit(border: Border, words: Words) -> str:
     if border.limit is None:
         return ""
-    sign, kind = ("<", "pressure_gauge") if border.limit_is == "maximum_gauge" else (">", "pressure_absolute")
+    sign, kind = (
+        ("max", "pressure_gauge") if border.limit_is == "maximum_gauge" else ("min", "pressure_absolute")
+    )
     return f" {sign} {words.value(border.limit, kind)}"
 
 

@@ -140,9 +140,13 @@ def _refine(filled: dict[str, Estimate], absent: set[str], case: Case, product: 
         )
         filled["product.vapour_pressure"] = Estimate(0.0, norm, max(high, norm), "from_memory")
     if "destination.pressure" in absent and is_closed(case.destination.kind or "open_tank"):
-        low = case.destination.inlet_pressure_low
-        least = low.likely if low is not None else _CLOSED_INLET[0]
-        filled["destination.pressure"] = Estimate(least, least, max(least, _CLOSED_INLET[1]), "assumed")
+        lowest, highest = case.destination.inlet_pressure_low, case.destination.inlet_pressure_high
+        least = lowest.likely if lowest is not None else _CLOSED_INLET[0]
+        most = max(least, highest.likely if highest is not None else _CLOSED_INLET[1])
+        # where the destination's highest inlet pressure is known, the line is sized for it
+        filled["destination.pressure"] = Estimate(
+            least, most if highest is not None else least, most, "assumed"
+        )
 
 
 _CLOSED_INLET = (0.3e5, 3.0e5)  # [Pa(g)] trade book 1.3: allowed inlet 0.3-3 bar where nothing was said

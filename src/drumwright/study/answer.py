@@ -92,7 +92,7 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
         else None,
         options=_options(answer),
         findings=(*answer.obstacles, *_notes(answer), *_rules(answer, shown)),
-        conditions=answer.conditions,
+        conditions=(*_unmet_wishes(shown), *answer.conditions),
         figures=tuple(figures),
         path=tuple((scene.season, borders(scene)) for scene in shown),  # type: ignore[misc]
         profile=tuple((scene.season, profile(scene)) for scene in shown),  # type: ignore[misc]
@@ -101,7 +101,7 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
         assumptions=numbers.assumptions,
         questions=questions(numbers, problem.inputs.missing if problem.enters else frozenset()),
         hazards=hazards(problem, recommended or answer.asked),
-        explanations=tuple(explanations(figures, problem)),
+        explanations=tuple(explanations(figures, problem, answer.best.choice.bore if answer.best else None)),
         fits=_fits(problem),
         duties=duties,
         sources=SOURCES,
@@ -139,6 +139,15 @@ def _as_asked_gates(answer: Judgement) -> tuple[Gate, ...]:
     passing = phrase("WOULD-pass", changes=[text for _, text in answer.changes])
     return tuple(
         replace(gate, would_pass=passing) if gate.key == answer.decision.gate else gate for gate in gates
+    )
+
+
+def _unmet_wishes(shown: list[Scene]) -> tuple[Finding, ...]:
+    """A wanted residue that is not promised stands with the conditions, not only in a note."""
+    return tuple(
+        replace(item, key="residue.not_promised", role="condition", probability=None)
+        for item in trade_rules.residue_wanted(shown)
+        if item.text.key == "PROMISE-not"
     )
 
 

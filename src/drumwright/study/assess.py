@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from drumwright.basis.catalogue import trouble
+from drumwright.basis.errors import QuantityError
 from drumwright.basis.estimate import Estimate
 from drumwright.basis.phrases import phrase
-from drumwright.basis.quantities import read
+from drumwright.basis.quantities import read, show
 from drumwright.machine.container.drum import plate_entry
 from drumwright.station.arrangement import Choice
 from drumwright.station.inputs import Inputs, draw, resolve
-from drumwright.station.records import Case, Container, Duty, Product
+from drumwright.station.records import Case, Container, Duty, Product, declaration
 from drumwright.station.rheology import evidence
 from drumwright.study import findings as found_in
 from drumwright.study.answer import Judgement, build_result
@@ -71,7 +73,7 @@ def assess(case: Case, *, samples: int = SAMPLES_DOCUMENT, at: str | None = None
     Raises
     ------
     QuantityError
-        If `at` is neither a season nor a temperature.
+        If `at` is neither a season nor a temperature the product can have.
     FitError
         If a flow curve cannot be used.
     """
@@ -214,11 +216,25 @@ def _at(inputs: Inputs, at: str | None) -> Inputs:
     if at is None:
         return inputs
     season = {"winter": "low", "norm": "norm", "summer": "high"}.get(at)
-    value = inputs.likely(f"product.temperature.{season}") if season else read(at, "temperature")
+    value = inputs.likely(f"product.temperature.{season}") if season else _asked_temperature(inputs, at)
     pinned = Estimate.exact(value)
     for name in ("low", "norm", "high"):
         inputs = inputs.with_estimate(f"product.temperature.{name}", pinned)
     return inputs
+
+
+def _asked_temperature(inputs: Inputs, at: str) -> float:
+    """A product temperature to look at, within what the field allows and the product bears."""
+    value = read(at, "temperature")
+    low, high = declaration("product[0].temperature.low").hard
+    top = inputs.estimates.get("product.maximum_temperature")
+    high = high if top is None else min(high, top.likely)
+    if low <= value <= high:
+        return value
+    what, allowed, remedy = trouble(
+        "RES-005", text=at, low=show(low, "temperature"), high=show(high, "temperature")
+    )
+    raise QuantityError(what, allowed, remedy)
 
 
 def _obstacles(problem: Problem, asked: Evaluation | None) -> list[Finding]:

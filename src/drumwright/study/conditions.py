@@ -8,6 +8,7 @@ from drumwright.machine.plate.rim import rim_pressure
 from drumwright.machine.stand.height import arm_reach
 from drumwright.station.balance import Balance
 from drumwright.station.inputs import defaults
+from drumwright.station.records import declaration
 from drumwright.study.checks import hands_share
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.result import Finding
@@ -122,7 +123,19 @@ def unused_answers(problem: Problem) -> list[Finding]:
     said = [key for key in NOT_USED if key in problem.inputs.estimates]
     if not said:
         return []
-    return [Finding("not_judged.fields", "not_judged", "", phrase("FND-fields", fields=said))]
+    return [
+        Finding(
+            "not_judged.fields",
+            "not_judged",
+            "",
+            phrase("FND-fields", fields=[_meaning(key) for key in said]),
+        )
+    ]
+
+
+def _meaning(key: str) -> str:
+    """The declared meaning of a field, as a name in a list."""
+    return declaration(key).meaning.rstrip(".").lower()
 
 
 def unbuilt_models() -> list[Finding]:

@@ -278,7 +278,7 @@ def figure(name: str, key: str, values: Array, season: str, numbers: Register) -
         "computed",
         season,
         numbers.numbers(*row["rests"]),
-        key,
+        name,
     )
 
 
@@ -319,27 +319,41 @@ def one_point_figures(problem: Problem, numbers: Register) -> list[Figure]:
     return [figure(key, key, np.array([value]), "all", numbers) for key, value in values.items()]
 
 
-def explanations(found: list[Figure], problem: Problem) -> list[Explanation]:
-    """Explain each figure key once, with the point values put in."""
-    by_key: dict[str, Figure] = {}
-    for item in found:
-        if item.key == item.why and (item.key not in by_key or item.condition == "winter"):
-            by_key[item.key] = item
+def explanations(found: list[Figure], problem: Problem, bore: float | None = None) -> list[Explanation]:
+    """Explain each figure once, with the point values of its own arrangement put in, winter first.
+
+    Parameters
+    ----------
+    found : list of Figure
+    problem : Problem
+    bore : float, optional
+        Bore of the recommended line where it is not the customer's [m].
+    """
     explained = []
-    for key in by_key:
-        row = table()[key]
-        put_in = []
-        for name in row["inputs"]:
-            if name in by_key:
-                put_in.append((name, by_key[name].kind, by_key[name].likely))
-            elif name in problem.inputs.estimates:
-                put_in.append((name, _kind_of(name), problem.inputs.likely(name)))
-        explained.append(
-            Explanation(
-                key, row["equation"], row["source"], tuple(put_in), row["validity"], _inside(key, by_key)
-            )
-        )
+    for prefix in ("", "recommended."):
+        by_key: dict[str, Figure] = {}
+        for item in found:
+            name = item.key.removeprefix("recommended.")
+            if item.key == prefix + name and (name not in by_key or item.condition == "winter"):
+                by_key[name] = item
+        chosen = {"line.bore": bore} if prefix and bore is not None else {}
+        explained += [_explained(prefix + key, by_key, problem, chosen) for key in by_key]
     return explained
+
+
+def _explained(
+    full_name: str, by_key: Mapping[str, Figure], problem: Problem, chosen: Mapping[str, float]
+) -> Explanation:
+    key = full_name.removeprefix("recommended.")
+    row = table()[key]
+    put_in = []
+    for name in row["inputs"]:
+        if name in by_key:
+            put_in.append((name, by_key[name].kind, by_key[name].likely))
+        elif name in problem.inputs.estimates:
+            put_in.append((name, _kind_of(name), chosen.get(name, problem.inputs.likely(name))))
+    inside = _inside(key, by_key)
+    return Explanation(full_name, row["equation"], row["source"], tuple(put_in), row["validity"], inside)
 
 
 _KINDS = {

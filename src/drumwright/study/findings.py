@@ -84,6 +84,8 @@ def check_sentence(key: str, value: float, limit: float, season: str) -> Phrase:
     """The plain sentence of a check with its number and its limit."""
     if key == "container.entry":
         return phrase("CHK-container.entry")
+    if key == "feed.inlet" and value < 0.0:
+        return phrase("CHK-feed.nothing", season=phrase(f"SEASON-{season}"), lack=limit - value)
     if key.startswith("container.") or key in ("feed.passage", "feed.frozen"):
         return phrase(f"CHK-{key}", value=value, limit=limit)
     return phrase(f"CHK-{key}", season=phrase(f"SEASON-{season}"), value=value, limit=limit)

@@ -33,7 +33,7 @@ def borders(scene: Scene) -> tuple[Border, ...]:
     allowed = sample["line.working_share"] * weakest_part(
         scene.problem.inputs, sample, scene.evaluation.choice
     )
-    inlet = state.inlet_absolute - atmosphere
+    inlet = np.maximum(state.inlet_absolute, 0.0) - atmosphere  # nothing pulls below vacuum
     zero = np.zeros_like(atmosphere)
     rows = (
         ("surface", zero, None, "", None),
@@ -60,7 +60,7 @@ def profile(scene: Scene) -> tuple[ProfilePoint, ...]:
     end = sample["destination.pressure"]
     hose, pipe = float(sample["line.own_hose"][0]), float(sample["line.length"][0])
     after_hose = state.running_gauge - state.loss.hose
-    inlet = state.inlet_absolute - state.atmosphere
+    inlet = np.maximum(state.inlet_absolute, 0.0) - state.atmosphere
     points = (
         (-1.0, np.zeros_like(end), "surface"),
         (-0.6, state.under_plate_gauge, "under_plate"),

@@ -12,7 +12,7 @@ from drumwright.machine.pump.stock import Pump, find, pumps
 from drumwright.station.arrangement import Choice, bores, plates, pressure_classes
 from drumwright.station.inputs import Inputs
 from drumwright.study.checks import needs_beside, required_passage, static_checks
-from drumwright.study.evaluation import PASSES, Evaluation, Problem, evaluate, relative_margin
+from drumwright.study.evaluation import PASSES, Evaluation, Problem, evaluate
 
 _Line = tuple[float, float | None, float | None]
 _Warm = tuple[float, float | None]
@@ -70,7 +70,7 @@ def _progress(found: Evaluation) -> tuple[int, float, float]:
     for gate in found.gates:
         if gate.status not in ("pass", "not_judged"):
             own = [c for c in found.checks if c.gate == gate.gate and c.probability < PASSES]
-            margin = sum(max(relative_margin(check), -10.0) for check in own)
+            margin = -sum(abs(float(check.value[0]) - float(check.limit[0])) for check in own)
             return passed, gate.probability or 0.0, margin
         passed += 1
     return passed, 1.0, 0.0
@@ -328,6 +328,7 @@ def _stand_options(inputs: Inputs) -> list[_Stand]:
     if asked != "tandem":
         options.append((1.8, "tandem", 2))
     options.append((2.0, asked, count + 1))
+    options.append((2.8, asked, count + 2))
     options.append((3.0, "moving_arm", count + 1))
     return options
 

@@ -338,7 +338,11 @@ TOPICS: tuple[Topic, ...] = (
         _SEP,
         "customer",
         True,
-        lambda i, k, b: delivers_closed(i, k, b) and not i.choices["destination.stop_pattern_known"],
+        lambda i, k, b: (
+            delivers_closed(i, k, b)
+            and not i.choices["destination.stop_pattern_known"]
+            and not {"destination.longest_stop", "destination.valve_closing_time"} <= set(i.estimates)
+        ),
     ),
     Topic(
         "topic.inlet_limits",

@@ -96,7 +96,7 @@ def lip_plate_residue(views: list[Scene]) -> list[Finding]:
                     "rule.lip_plate_residue",
                     "overruled",
                     "",
-                    phrase("RULE-residue", value=float(share[0])),
+                    phrase("RULE-residue", value=float(share[0]), high=quantiles(share[1:], 0.95)[0]),
                     "residue.share",
                     float(share[0]),
                     0.01,

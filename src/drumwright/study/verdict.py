@@ -101,6 +101,8 @@ def decide(
         return _ask("container_plate", phrase("VER-ask-container"), figures=False)
     if not problem.computable:
         return _ask(_missing_gate(problem), phrase("VER-ask-missing", what=_missing(problem)), figures=False)
+    if best is None and asked is None:
+        return _ask(gate or "feed", phrase("VER-ask-pump", why=_first(obstacles)), figures=False)
     if best is None and found.exhausted and _hopeless(asked, found.tried):
         return _refuse(problem, gate or "pressure", phrase("VER-refuse-none", why=_first(obstacles)))
     ends = band_ends(problem, asked) if asked is not None else None
@@ -166,7 +168,7 @@ def _missing(problem: Problem) -> list[Phrase]:
 
 
 def _first(obstacles: Sequence[Finding]) -> Phrase:
-    failed = [item for item in obstacles if item.role in ("fail", "undecided")]
+    failed = [item for item in obstacles if item.role in ("fail", "undecided")] or list(obstacles)
     return failed[0].text if failed else phrase("VER-no_obstacle")
 
 
