@@ -20,7 +20,11 @@ def quantiles(values: NDArray[np.float64], *shares: float) -> tuple[float, ...]:
     -----
     One sort serves all shares: three quantiles of 16,384 values cost a fifth of the library call.
     """
-    ordered = np.sort(values[np.isfinite(values)])
+    low, high = float(values.min()), float(values.max())
+    if low == high:  # many figures carry no spread: nothing to sort
+        return (low,) * len(shares)
+    finite = np.isfinite(low) and np.isfinite(high)
+    ordered = np.sort(values if finite else values[np.isfinite(values)])
     last = ordered.size - 1
     found = []
     for share in shares:

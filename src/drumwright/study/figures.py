@@ -265,9 +265,7 @@ def figures_of(views: list[Scene], numbers: Register, prefix: str = "") -> list[
 def figure(name: str, key: str, values: Array, season: str, numbers: Register) -> Figure:
     """One figure from its samples, the point of likely values first."""
     row = table()[key]
-    rest = values[1:] if values.size > 1 else values
-    rest = rest[np.isfinite(rest)]
-    low, middle, high = quantiles(rest, 0.05, 0.5, 0.95) if rest.size else (0.0, 0.0, 0.0)
+    low, middle, high = quantiles(values[1:] if values.size > 1 else values, 0.05, 0.5, 0.95)
     return Figure(
         name,
         row["kind"],
