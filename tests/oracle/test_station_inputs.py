@@ -110,9 +110,9 @@ def test_one_number_brings_its_own_unknowns() -> None:
 
 
 def test_bends_and_valves_become_diameters() -> None:
-    """Physics book 5.3: 12.5 a bend, 4.7 a full-bore valve; a stated sum goes before them."""
+    """Hooper K1 of 800 a bend and 300 a full-bore valve over 64 (printed 12.5, 4.7); a stated sum goes first."""
     inputs = resolved(changed(PASTE, line__bends=3, line__valves=2))
-    assert inputs.likely("line.fittings_diameters") == pytest.approx(3 * 12.5 + 2 * 4.7)
+    assert inputs.likely("line.fittings_diameters") == pytest.approx(3 * 800 / 64 + 2 * 300 / 64)
     assert "line.fittings_diameters" not in inputs.defaulted
     assert resolved(changed(PASTE, line__bends=0, line__valves=0)).likely("line.fittings_diameters") == 0.0
     both = resolved(changed(PASTE, line__bends=3, line__fittings_diameters=8))

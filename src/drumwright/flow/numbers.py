@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 from drumwright.basis.errors import FlowOutOfRange
 
 Array: TypeAlias = NDArray[np.float64]
+GRAVITY = 9.80665  # [m/s2] standard gravity
 Number: TypeAlias = float | NDArray[np.float64]
 
 LEAST_EXPONENT = 0.05  # range in which the fixed-step inverse was checked

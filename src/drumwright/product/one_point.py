@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from itertools import product
 from typing import NamedTuple
 
@@ -116,8 +115,3 @@ def stress_spread(shear_rate: Number, wanted_shear_rate: Number) -> Number:
     ratio = arrays(np.asarray(wanted_shear_rate) / np.asarray(shear_rate))[0]
     stresses = [share + (1.0 - share) * ratio**n for n, share in CASES_AT_KNOWN_RATE]
     return finish(np.max(stresses, axis=0) / np.min(stresses, axis=0))
-
-
-def middle_shear_rate() -> float:
-    """Return the middle of the log-uniform shear-rate band [1/s]."""
-    return math.sqrt(SHEAR_RATE_BAND[0] * SHEAR_RATE_BAND[1])

@@ -15,6 +15,7 @@ from drumwright.basis.estimate import Estimate
 from drumwright.basis.quantities import read
 from drumwright.basis.sampling import scrambled_sobol
 from drumwright.basis.tables import read_toml
+from drumwright.flow.fittings import equivalent_diameters
 from drumwright.machine.delivery.destination import is_closed
 from drumwright.station.records import Case, Container, Product
 from drumwright.station.refusals import HEADSPACE, LEAST_FILL, refuse_unusable
@@ -68,8 +69,6 @@ def defaults() -> Mapping[str, Default]:
 
 
 _FASTEST_EMPTYING = 120.0  # [s] where the drums leave one station no time at all; the rate gate then says so
-_BEND_DIAMETERS = 12.5  # 800/64, physics book 5.3
-_VALVE_DIAMETERS = 4.7  # 300/64, full-bore valve
 
 
 def resolve(
@@ -176,8 +175,9 @@ def _derive(said: dict[str, Estimate]) -> None:
     bends, valves = said.get("line.bends"), said.get("line.valves")
     if "line.fittings_diameters" not in said and (bends or valves):
         none = Estimate.exact(0.0)
+        bend, valve = equivalent_diameters("bend_90"), equivalent_diameters("full_bore_valve")
         said["line.fittings_diameters"] = _combined(
-            bends or none, valves or none, lambda b, v: b * _BEND_DIAMETERS + v * _VALVE_DIAMETERS
+            bends or none, valves or none, lambda b, v: b * bend + v * valve
         )
     depth = said.get("container.bottom_depth")
     if "container.bottom_mismatch" not in said and depth is not None:

@@ -142,10 +142,15 @@ def _as_asked_gates(answer: Judgement) -> tuple[Gate, ...]:
     )
 
 
+def _accepted(item: Finding) -> Phrase:
+    """The same numbers said as what would have to be accepted."""
+    return Phrase("PROMISE-accept", item.text.slots)
+
+
 def _unmet_wishes(shown: list[Scene]) -> tuple[Finding, ...]:
     """A wanted residue that is not promised stands with the conditions, not only in a note."""
     return tuple(
-        replace(item, key="residue.not_promised", role="condition", probability=None)
+        replace(item, key="residue.not_promised", role="condition", probability=None, text=_accepted(item))
         for item in trade_rules.residue_wanted(shown)
         if item.text.key == "PROMISE-not"
     )

@@ -224,11 +224,6 @@ def topic_conditions(problem: Problem, best: Evaluation | None) -> list[Finding]
     ]
 
 
-def change_conditions(problem: Problem, asked: Evaluation | None, best: Evaluation) -> list[Finding]:
-    """How the arrangement that passes differs from what was asked, as conditions."""
-    return [Finding(f"change.{name}", "condition", "", text) for name, text in changes(problem, asked, best)]
-
-
 def changes(problem: Problem, asked: Evaluation | None, best: Evaluation) -> list[tuple[str, Phrase]]:
     """Differences between as asked and the arrangement that passes."""
     choice, found = best.choice, []

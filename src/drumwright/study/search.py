@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from heapq import heapify, heappop
 from itertools import product
 
@@ -341,15 +341,6 @@ def _port_options(inputs: Inputs) -> list[tuple[float, float]]:
     first = smallest_port(inputs)
     ports = [float(plate["port"]) for plate in plates() if plate["port"] >= first]
     return [(0.15 * index, port) for index, port in enumerate(ports)]
-
-
-def next_smaller(choice: Choice, inputs: Inputs) -> Choice | None:
-    """The same arrangement one bore smaller, where that is not below the customer's bore."""
-    own = inputs.likely("line.bore")
-    if choice.bore is None:
-        return None
-    smaller = [bore for bore in bores() if own * 0.999 <= bore < choice.bore]
-    return replace(choice, bore=smaller[-1]) if smaller else None
 
 
 def rate_is_settled(asked: Evaluation | None) -> bool:

@@ -8,6 +8,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from drumwright.flow.numbers import GRAVITY
+
 Entry = Literal["enters", "cannot_enter", "not_judged"]
 
 # A plate cannot pass a bung or a filling mouth; what is not modelled yet is said, never guessed.
@@ -120,7 +122,7 @@ def heel_bound(
     -----
     At rest h(x) = sqrt(2 tau_y x / (rho g)), bottom friction only; heel = (2/3) h(L) L W (trade book 2.5).
     """
-    height = np.sqrt(2.0 * np.asarray(yield_stress) * length / (np.asarray(density) * 9.80665))
+    height = np.sqrt(2.0 * np.asarray(yield_stress) * length / (np.asarray(density) * GRAVITY))
     return np.asarray(2.0 / 3.0 * height * length * width)
 
 

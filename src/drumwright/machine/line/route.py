@@ -11,12 +11,12 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from drumwright.flow.numbers import GRAVITY
 from drumwright.flow.pipe import restart_pressure, wall_shear_rate, yield_only_pressure
 from drumwright.flow.turbulent import pressure_drop_any_regime
 from drumwright.product.law import FlowLaw
 
 Array = NDArray[np.float64]
-GRAVITY = 9.80665
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-GRAVITY = 9.80665
+from drumwright.flow.numbers import GRAVITY
 
 
 def ram_force(

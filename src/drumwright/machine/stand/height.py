@@ -10,7 +10,6 @@ from numpy.typing import ArrayLike, NDArray
 PALLET_HEIGHT = 0.150  # [m] common practice, no source
 CLEARANCE = 0.100  # [m] trade book 1.4
 BESIDE_HEIGHT = 0.40  # [m] plate outlet and hose bend when the pump stands beside the mast; assumed
-BESIDE_SUCTION = 1.5  # [m] suction hose from plate to a pump beside the mast; assumed
 
 
 def needed_height(drum_height: ArrayLike, plate_height: float, above_plate: float) -> NDArray[np.float64]:
