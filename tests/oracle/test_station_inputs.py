@@ -110,7 +110,7 @@ def test_one_number_brings_its_own_unknowns() -> None:
 
 
 def test_bends_and_valves_become_diameters() -> None:
-    """Hooper K1 of 800 a bend and 300 a full-bore valve over 64 (printed 12.5, 4.7); a stated sum goes first."""
+    """Hooper K1: 800 a bend, 300 a full-bore valve, over 64 (printed 12.5, 4.7); a stated sum goes first."""
     inputs = resolved(changed(PASTE, line__bends=3, line__valves=2))
     assert inputs.likely("line.fittings_diameters") == pytest.approx(3 * 800 / 64 + 2 * 300 / 64)
     assert "line.fittings_diameters" not in inputs.defaulted
