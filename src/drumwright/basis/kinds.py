@@ -84,6 +84,12 @@ _TABLE: tuple[Kind, ...] = (
     Kind("angle", "an angle", "rad", "deg", "deg", '"15 deg"'),
     Kind("conductivity", "a thermal conductivity", "W/(m.K)", "W/mK", "W/mK", '"0.5 W/mK"'),
     Kind("heat_capacity", "a heat capacity", "J/(kg.K)", "J/kgK", "J/kgK", '"3500 J/kgK"'),
+    Kind(
+        "surface_coefficient", "a heat transfer coefficient", "W/(m2.K)", "W/m2K", "W/m2K", '"9 W/m2K"'
+    ),
+    Kind("latent_heat", "a heat per mass", "J/kg", "kJ/kg", "kJ/kg", '"200 kJ/kg"'),
+    Kind("expansion", "a thermal expansion", "1/K", "1/K", "1/K", '"4e-4 1/K"'),
+    Kind("energy", "an energy", "J", "kWh", "kWh", '"5.5 kWh"'),
     Kind("price", "a price per mass", "per kg", "per kg", "per lb", '"2.1 per kg", "0.95 per lb"', bare=True),
 )
 KINDS: Mapping[str, Kind] = MappingProxyType({kind.name: kind for kind in _TABLE})
