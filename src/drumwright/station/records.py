@@ -49,7 +49,7 @@ FORMAT = 1
 Place = Literal["EU", "UK", "US", "other"]
 PumpKind = Literal["progressing_cavity", "air_diaphragm", "follower_piston", "lobe", "external_gear"]
 StandKind = Literal["fixed_mast", "moving_arm", "tandem"]
-PlateKind = Literal["lip_seal", "inflatable_seal", "none"]
+PlateKind = Literal["lip_seal", "double_lip_seal", "inflatable_seal", "hard_plate", "none"]
 ContainerKind = Literal[
     "straight_drum",
     "tight_head_drum",
@@ -65,6 +65,9 @@ Liner = Literal["none", "loose_bag", "fitted_bag", "aseptic_bag", "foil_disc"]
 DestinationKind = Literal["open_tank", "closed_filler", "header", "batch_scale", "hopper"]
 Zone = Literal["none", "zone_0", "zone_1", "zone_2", "zone_20", "zone_21", "zone_22", "unknown"]
 Pallet = Literal["single", "four"]
+WallMaterial = Literal["steel", "stainless_steel", "fibre", "polyethylene"]
+Bottom = Literal["flat", "dished", "raised_ring"]
+Heating = Literal["hall_air", "hot_room", "water_bath", "band_heater"]
 
 _COLD, _HOT = 203.15, 473.15  # K, refused outside
 _SHARE = (0.0, 1.0)
@@ -130,6 +133,7 @@ class Enquiry(Record):
     stations: Estimate | None = quantity(
         "count", "Number of stations the customer asked for.", (1.0, 100.0), (1.0, 6.0)
     )
+    shifts_per_day: Estimate | None = quantity("count", "Shifts in one day.", (1.0, 6.0), (1.0, 3.0))
     operator_share: Estimate | None = quantity(
         "fraction", "Share of an operator's time that is free for the station.", _SHARE
     )
@@ -153,12 +157,34 @@ class Container(Record):
     outside_height: Estimate | None = quantity("diameter", "Outside height.", (0.05, 4.0), (0.25, 1.3))
     usable_volume: Estimate | None = quantity("volume", "Filled volume.", (1e-4, 30.0), (0.015, 1.1))
     headspace: Estimate | None = quantity("diameter", "From brim down to product.", (0.0, 2.0), (0.0, 0.2))
+    length: Estimate | None = quantity("diameter", "Inside length of a bin.", (0.05, 4.0), (0.5, 1.3))
+    width: Estimate | None = quantity("diameter", "Inside width of a bin.", (0.05, 4.0), (0.5, 1.3))
+    outlet_bore: Estimate | None = quantity(
+        "diameter", "Bore of the outlet near the floor of a bin.", (0.005, 1.0), (0.04, 0.16)
+    )
+    outlet_length: Estimate | None = quantity(
+        "length", "Length of outlet, valve and suction line to the pump.", (0.0, 50.0), (0.2, 4.0)
+    )
     tare: Estimate | None = quantity("mass", "Mass of the empty container.", (0.0, 2000.0), (0.5, 120.0))
     wall: Estimate | None = quantity("diameter", "Wall thickness.", (1e-5, 0.1), (4e-4, 0.01))
+    material: WallMaterial | None = choice("Material of the wall.", WallMaterial)
+    bottom: Bottom | None = choice("Profile of the bottom.", Bottom)
+    hold_down: Estimate | None = quantity(
+        "force", "Force that holds the container down while the plate is raised.", (0.0, 1e5), (0.0, 2e4)
+    )
+    allowed_suction: Estimate | None = quantity(
+        "pressure_difference", "Suction the container bears, by its maker or a test.", (0.0, 1.013e5)
+    )
+    allowed_pressure: Estimate | None = quantity(
+        "pressure_gauge", "Inner pressure the container bears, by its maker or a test.", (0.0, 1e6)
+    )
     liner: Liner | None = choice("Bag or disc inside.", Liner)
     hoops: Estimate | None = quantity("count", "Rolling hoops in the wall.", (0.0, 20.0), (0.0, 5.0))
     hoop_depth: Estimate | None = quantity("diameter", "Depth of a hoop.", (0.0, 0.1), (0.002, 0.02))
     hoop_width: Estimate | None = quantity("diameter", "Width of a hoop.", (0.0, 0.3), (0.005, 0.05))
+    hoop_spacing: Estimate | None = quantity(
+        "diameter", "Height between two stiff rings of the wall.", (0.01, 4.0), (0.1, 1.0)
+    )
     bottom_depth: Estimate | None = quantity("diameter", "Depth of a dished bottom.", (0.0, 0.5), (0.0, 0.03))
     bottom_mismatch: Estimate | None = quantity(
         "diameter", "Mean gap between plate and bottom when they touch.", (0.0, 0.3), (0.0, 0.03)
@@ -252,7 +278,20 @@ class Site(Record):
     store_temperature: Estimate | None = quantity(
         "temperature", "Temperature of the store in winter.", (_COLD, 353.15), (238.15, 323.15)
     )
+    warm_to: Estimate | None = quantity(
+        "temperature", "Core temperature the containers are warmed to before use.", (_COLD, _HOT), (273.15, 353.15)
+    )
+    heating: Heating | None = choice("How the containers are warmed.", Heating)
+    heating_temperature: Estimate | None = quantity(
+        "temperature", "Temperature of hot room or bath, or wall limit of a band heater.", (_COLD, 473.15),
+        (283.15, 373.15),
+    )  # fmt: skip
+    conditioning_time: Estimate | None = quantity(
+        "long_time", "Time the containers stand in the warm before use.", (0.0, 1e8), (0.0, 1.3e6)
+    )
     pallet: Pallet | None = choice("How containers come: one, or four on a pallet.", Pallet)
+    pallet_length: Estimate | None = quantity("diameter", "Length of the pallet.", (0.2, 3.0), (0.6, 1.4))
+    pallet_width: Estimate | None = quantity("diameter", "Width of the pallet.", (0.2, 3.0), (0.6, 1.4))
     power: str | None = text("Electric supply.")
 
 

@@ -16,7 +16,7 @@ _FIELDS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
         (
             "flow", "drums_per_shift", "shift", "residue_wanted", "pressure_limit", "recipes_per_shift",
             "cleaning_time", "change_time", "stations", "operator_share", "buffer_volume",
-            "buffer_pressure",
+            "buffer_pressure", "shifts_per_day",
         ),
     ),
     (
@@ -27,7 +27,14 @@ _FIELDS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
             "fittings_diameters", "pressure_class", "working_share", "smallest_passage",
         ),
     ),
-    ("site", "site", ("ceiling", "air_pressure", "altitude", "hall_temperature", "store_temperature")),
+    (
+        "site",
+        "site",
+        (
+            "ceiling", "air_pressure", "altitude", "hall_temperature", "store_temperature", "warm_to",
+            "heating_temperature", "conditioning_time", "pallet_length", "pallet_width",
+        ),
+    ),
     (
         "machine",
         "machine",
@@ -54,7 +61,8 @@ _PRODUCT = (
 _CONTAINER = (
     "inside_diameter", "diameter_top", "diameter_bottom", "inside_height", "outside_diameter",
     "outside_height", "usable_volume", "headspace", "tare", "wall", "hoops", "hoop_depth", "hoop_width",
-    "bottom_depth", "bottom_mismatch", "opening",
+    "bottom_depth", "bottom_mismatch", "opening", "length", "width", "outlet_bore", "outlet_length",
+    "hoop_spacing", "hold_down", "allowed_suction", "allowed_pressure",
 )  # fmt: skip
 _PARTICLES = ("size", "share", "damage_limit")
 
@@ -98,6 +106,8 @@ def stated_choices(case: Case, product: Product, container: Container | None) ->
         "container.kind": container.kind if container else None,
         "container.liner": container.liner if container else None,
         "container.diameters_measured": container.diameters_measured if container else None,
+        "container.material": container.material if container else None,
+        "container.bottom": container.bottom if container else None,
         "destination.kind": case.destination.kind,
         "destination.stop_pattern_known": case.destination.stop_pattern_known,
         "enquiry.pump_wanted": case.enquiry.pump_wanted,
@@ -107,6 +117,8 @@ def stated_choices(case: Case, product: Product, container: Container | None) ->
         "line.existing": case.line.existing,
         "site.zone": case.site.zone,
         "site.anchoring": case.site.anchoring,
+        "site.heating": case.site.heating,
+        "site.pallet": case.site.pallet,
         "machine.pump": case.machine.pump,
         "product.food": product.food,
         "product.abrasive": product.abrasive,
