@@ -133,6 +133,10 @@ def _refine(filled: dict[str, Estimate], absent: set[str], case: Case, product: 
     """Defaults that depend on what else is known of the product and the destination."""
     if "product.activation_energy" in absent and _newtonian(product):
         filled["product.activation_energy"] = Estimate(4.0e4, 7.0e4, 1.1e5, "from_memory")
+    if product.food:
+        for name, (low, likely, high) in _FOOD_HEAT.items():
+            if name in absent:
+                filled[name] = Estimate(low, likely, high, "from_memory")
     if "product.vapour_pressure" in absent:
         norm, high = (
             water_vapour_pressure(filled[f"product.temperature.{s}"].likely) for s in ("norm", "high")
@@ -148,6 +152,11 @@ def _refine(filled: dict[str, Estimate], absent: set[str], case: Case, product: 
         )
 
 
+# physics book 0.2: conductivity published (0.46-0.66), heat capacity from memory, its spread assumed
+_FOOD_HEAT = {
+    "product.conductivity": (0.46, 0.5, 0.66),
+    "product.heat_capacity": (2700.0, 3500.0, 3900.0),
+}
 _CLOSED_INLET = (0.3e5, 3.0e5)  # [Pa(g)] trade book 1.3: allowed inlet 0.3-3 bar where nothing was said
 
 

@@ -17,6 +17,8 @@ from drumwright.station.record_base import Record, custom
 
 Hardness = Literal["soft", "firm", "hard"]
 Cure = Literal["nothing", "moisture", "oxygen", "heat", "anaerobic", "second_component"]
+YieldMethod = Literal["vane", "creep", "oscillation", "extrapolation", "slump"]
+HygieneClass = Literal["technical", "food_dry_clean", "food_wet_clean", "food_closed_clean", "aseptic"]
 
 _COLD, _HOT = 203.15, 473.15  # K, refused outside
 _SHARE = (0.0, 1.0)
@@ -150,6 +152,16 @@ class Product(Record):
     restart_factor: Estimate | None = quantity(
         "ratio", "Yield stress after rest over yield stress in motion.", (1.0, 20.0), (1.0, 3.0)
     )
+    static_yield_stress: Estimate | None = quantity(
+        "stress", "Yield stress after rest, as measured.", (0.0, 1e6), (0.0, 5000.0)
+    )
+    yield_method: YieldMethod | None = choice("How the yield stress was measured.", YieldMethod)
+    rest_time: Estimate | None = quantity(
+        "duration", "Rest of the sample before the static yield stress was measured.", (0.0, 1e7)
+    )
+    restart_time: Estimate | None = quantity(
+        "duration", "Time constant with which it stiffens at rest.", (0.0, 1e7), (10.0, 1e5)
+    )
     batch_factor: Estimate | None = quantity(
         "ratio", "Stress of a batch over stress of the measured one.", (0.1, 10.0), (0.5, 2.0)
     )
@@ -158,6 +170,24 @@ class Product(Record):
     )
     vapour_pressure: Estimate | None = quantity(
         "pressure_absolute", "Vapour pressure at the warmest temperature.", (0.0, 1e6), (0.0, 5e4)
+    )
+    air_share: Estimate | None = quantity(
+        "fraction",
+        "Share of air in the product by volume, at the pressure of the air.",
+        (0.0, 0.9),
+        (0.0, 0.2),
+    )
+    conductivity: Estimate | None = quantity(
+        "conductivity", "How well it conducts heat.", (0.01, 10.0), (0.1, 1.0)
+    )
+    heat_capacity: Estimate | None = quantity(
+        "heat_capacity", "Heat to warm a mass by one kelvin.", (100.0, 10000.0), (1000.0, 4300.0)
+    )
+    expansion: Estimate | None = quantity(
+        "expansion", "Growth of volume with temperature.", (0.0, 0.01), (1e-4, 1.5e-3)
+    )
+    latent_heat: Estimate | None = quantity(
+        "latent_heat", "Heat to melt a mass that is frozen or set through.", (0.0, 1e6), (0.0, 3.34e5)
     )
     particles: Particles | None = table("Pieces in the product.")
     abrasive: bool | None = flag("Whether it wears parts down.")
@@ -178,6 +208,22 @@ class Product(Record):
     )
     sets_at: Estimate | None = quantity("temperature", "Temperature below which it sets.", (_COLD, _HOT))
     freezes_at: Estimate | None = quantity("temperature", "Temperature at which it freezes.", (_COLD, _HOT))
+    freezing_width: Estimate | None = quantity(
+        "temperature_difference", "Width of the temperature range in which it freezes or melts.", (0.0, 100.0)
+    )
+    crystallises_at: Estimate | None = quantity(
+        "temperature", "Temperature below which crystals grow in it.", (_COLD, _HOT)
+    )
+    wall_temperature_limit: Estimate | None = quantity(
+        "temperature", "Temperature a heated wall must not exceed.", (_COLD, 773.15)
+    )
+    z_value: Estimate | None = quantity(
+        "temperature_difference", "Kelvin for ten times the heat damage in the same time.", (0.5, 200.0)
+    )
+    damage_reference: Estimate | None = quantity(
+        "temperature", "Temperature the heat damage is counted at.", (_COLD, 773.15)
+    )
+    hygiene_class: HygieneClass | None = choice("How clean product and machine must be kept.", HygieneClass)
     maximum_temperature: Estimate | None = quantity(
         "temperature", "Temperature it must never exceed.", (_COLD, 773.15)
     )

@@ -56,7 +56,9 @@ _PRODUCT = (
     "density", "restart_factor", "batch_factor", "activation_energy", "vapour_pressure", "price",
     "viscosity", "viscosity_shear_rate", "viscosity_temperature", "filler_share", "quartz_share",
     "isocyanate_share", "flash_point", "skin_time", "longest_stop", "sets_at", "freezes_at",
-    "maximum_temperature",
+    "maximum_temperature", "static_yield_stress", "rest_time", "restart_time", "air_share", "conductivity",
+    "heat_capacity", "expansion", "latent_heat", "freezing_width", "crystallises_at",
+    "wall_temperature_limit", "z_value", "damage_reference",
 )  # fmt: skip
 _CONTAINER = (
     "inside_diameter", "diameter_top", "diameter_bottom", "inside_height", "outside_diameter",

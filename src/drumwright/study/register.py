@@ -28,6 +28,10 @@ RESIDUE_ONLY = frozenset(
      "container.hoop_width", "container.hoops", "machine.last_rate", "model.film_gradient",
      "model.wall_gap", "model.hoop_retained", "model.corner", "model.liner_residue", "model.heel_mix"}
 )  # fmt: skip
+# Enter where drums are warmed.
+_HEAT = frozenset(
+    {"product.conductivity", "product.heat_capacity", "product.expansion", "product.latent_heat"}
+)  # fmt: skip
 STEP_SEED = 101  # own stream of the re-runs
 
 
@@ -111,6 +115,8 @@ def _relevant(key: str, inputs: Inputs, known: Evidence) -> bool:
         return inputs.choices["container.kind"] in ("tight_head_drum", "rigid_ibc")
     if key == "product.activation_energy":
         return known.kind == "one_point" or len(known.points) == 1
+    if key in _HEAT:
+        return "site.warm_to" in inputs.estimates
     if key == "line.pressure_class":
         return bool(inputs.choices["line.existing"])  # else the class is ours to choose
     if key == "model.beside_suction":
