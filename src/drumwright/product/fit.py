@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike
 from drumwright.basis.errors import FitError
 from drumwright.flow.numbers import Array
 from drumwright.product.law import FlowLaw
+from drumwright.product.projection import EXPONENT_RANGE, Rows, fit_casson_rows, fit_rows
 from drumwright.product.student import student_quantile_975
 
 Model = Literal["newton", "power_law", "bingham", "casson", "herschel_bulkley"]
@@ -27,7 +28,6 @@ PARAMETERS: dict[Model, tuple[str, ...]] = {
     "casson": ("yield_stress", "consistency"),
     "herschel_bulkley": ("yield_stress", "consistency", "exponent"),
 }
-EXPONENT_RANGE = (0.05, 2.0)
 PARSIMONY_MARGIN = 2.0  # a simpler model within this AICc of the best is preferred
 RELATIVE_FLOOR = 1e-6  # no measured curve is better than this; keeps exact data from choosing by rounding
 POOR_FIT = 0.10
@@ -118,7 +118,7 @@ class CurveFit:
         raise KeyError(name)
 
 
-def fit_curve(shear_rate: ArrayLike, stress: ArrayLike) -> CurveFit:
+def fit_curve(shear_rate: ArrayLike, stress: ArrayLike, weights: ArrayLike | None = None) -> CurveFit:
     """Fit the five models to a flow curve and choose one.
 
     Parameters
@@ -127,6 +127,9 @@ def fit_curve(shear_rate: ArrayLike, stress: ArrayLike) -> CurveFit:
         [1/s], more than zero; at least two different ones.
     stress : array_like, shape (m,)
         Shear stress [Pa], more than zero.
+    weights : array_like, shape (m,), optional
+        Weight of each relative residual [-], zero or more, scaled here to a mean square of one; equal where
+        not given. A point of no weight counts neither for the choice nor for the intervals.
 
     Returns
     -------
@@ -144,16 +147,17 @@ def fit_curve(shear_rate: ArrayLike, stress: ArrayLike) -> CurveFit:
     within 2 of the best is taken. Three parameters can so be chosen from five points up. Intervals are those
     of the linearised fit (Student's t), not of a profile.
     """
-    rate, tau = _usable(shear_rate, stress)
+    rate, tau = usable(shear_rate, stress)
+    weight = _weights(weights, rate)
     order = np.argsort(rate, kind="stable")
-    rate, tau = rate[order], tau[order]
-    reference = float(np.exp(np.mean(np.log(rate))))
-    distinct = np.unique(rate).size
+    rate, tau, weight = rate[order], tau[order], weight[order]
+    distinct = np.unique(rate[weight > 0.0]).size
     names = [model for model in MODELS if len(PARAMETERS[model]) <= distinct]
-    models = tuple(_fit_model(model, rate, tau, reference) for model in names)
-    chosen, reason = _choose(models, rate.size)
+    models = tuple(_fit_model(model, rate, tau, weight) for model in names)
+    points = int(np.count_nonzero(weight))
+    chosen, reason = _choose(models, points)
     family = tuple(fitted for fitted in models if fitted.law is not None)
-    best = chosen if chosen.law is not None else _choose(family, rate.size)[0]
+    best = chosen if chosen.law is not None else _choose(family, points)[0]
     assert best.law is not None
     return CurveFit(
         models=models,
@@ -172,7 +176,19 @@ def _refuse(what: str, allowed: str, remedy: str) -> FitError:
     return FitError(f"{what}; allowed: {allowed}; do: {remedy}")
 
 
-def _usable(shear_rate: ArrayLike, stress: ArrayLike) -> tuple[Array, Array]:
+def usable(shear_rate: ArrayLike, stress: ArrayLike) -> tuple[Array, Array]:
+    """Return shear rates [1/s] and stresses [Pa] as arrays, or refuse them.
+
+    Parameters
+    ----------
+    shear_rate, stress : array_like, shape (m,)
+        [1/s] and [Pa].
+
+    Raises
+    ------
+    FitError
+        As in `fit_curve`.
+    """
     rate = np.atleast_1d(np.asarray(shear_rate, dtype=np.float64))
     tau = np.atleast_1d(np.asarray(stress, dtype=np.float64))
     if rate.ndim != 1 or rate.shape != tau.shape:
@@ -237,88 +253,87 @@ def _choose_from_two(models: tuple[ModelFit, ...]) -> ModelFit:
     return by_name["power_law"]
 
 
-def _project(rate: Array, tau: Array, exponent: Array, with_yield: bool) -> tuple[Array, Array, Array]:
-    """Return yield stress, scaled consistency and squared residual for each exponent, shape (j,)."""
-    a = 1.0 / tau
-    b = rate[None, :] ** exponent[:, None] / tau
-    ab, bb, b1 = b @ a, np.einsum("ij,ij->i", b, b), b.sum(axis=1)
-    free = b1 / bb
-    tau_y = np.zeros_like(free)
-    if with_yield:
-        aa, a1 = float(a @ a), float(a.sum())
-        tau_y = np.maximum((a1 * bb - b1 * ab) / np.maximum(aa * bb - ab * ab, 1e-300), 0.0)
-        both = (b1 - tau_y * ab) / bb
-        bound = both <= 0.0  # falling curve: all yield, no more than a trace of consistency
-        tau_y = np.where(bound, (a1 - 1e-9 * free * ab) / aa, tau_y)
-        free = np.where(bound, 1e-9 * free, both)
-    residual = tau_y[:, None] * a + free[:, None] * b - 1.0
-    return tau_y, free, np.einsum("ij,ij->i", residual, residual)
+def _weights(weights: ArrayLike | None, rate: Array) -> Array:
+    if weights is None:
+        return np.ones_like(rate)
+    given = np.asarray(weights, dtype=np.float64)
+    ok = given.shape == rate.shape and bool(np.isfinite(given).all()) and bool((given >= 0.0).all())
+    if not ok or np.unique(rate[given > 0.0]).size < 2:
+        raise _refuse(
+            f"{given.size} weights for {rate.size} points",
+            "a weight of zero or more for every point, above zero at two shear rates or more",
+            "correct the weights",
+        )
+    return np.asarray(given / np.sqrt(np.mean(given[given > 0.0] ** 2)))
 
 
-def _search(scaled: Array, tau: Array, with_yield: bool) -> float:
-    """Return the exponent of least residual: a grid, then eight refinements of it."""
-    low, high = EXPONENT_RANGE
-    count = 40
-    for _ in range(9):
-        grid = np.linspace(low, high, count)
-        best = int(np.argmin(_project(scaled, tau, grid, with_yield)[2]))
-        low, high = grid[max(best - 1, 0)], grid[min(best + 1, count - 1)]
-        count = 13
-    return float(grid[best])
+def fitted_rows(model: Model, rate: Array, stress: Array, weight: Array) -> Rows:
+    """Fit one model to every row of stresses.
 
-
-def _fit_model(model: Model, rate: Array, tau: Array, reference: float) -> ModelFit:
-    scaled = rate / reference
+    Parameters
+    ----------
+    model : str
+        One of `MODELS`.
+    rate : ndarray, shape (m,)
+        [1/s]
+    stress : ndarray, shape (r, m)
+        [Pa]
+    weight : ndarray, shape (r, m) or (1, m)
+        Weight of each relative residual [-].
+    """
     if model == "casson":
-        values, jacobian, residual = _fit_casson(rate, tau)
-        law = None
-    else:
-        n = 1.0
-        with_yield = "yield_stress" in PARAMETERS[model]
-        if "exponent" in PARAMETERS[model]:
-            n = _search(scaled, tau, with_yield)
-        tau_y, k_scaled, _ = (float(v[0]) for v in _project(scaled, tau, np.array([n]), with_yield))
-        k = k_scaled * reference**-n
-        law = FlowLaw(tau_y, k, n)
-        power = rate**n
-        residual = (tau_y + k * power) / tau - 1.0
-        columns = {"yield_stress": 1.0 / tau, "consistency": power / tau}
-        columns["exponent"] = k * power * np.log(rate) / tau
-        all_values = {"yield_stress": tau_y, "consistency": k, "exponent": n}
-        values = [all_values[name] for name in PARAMETERS[model]]
-        jacobian = np.stack([columns[name] for name in PARAMETERS[model]], axis=1)
-    mean_square = float(np.mean(residual**2))
+        return fit_casson_rows(rate, stress, weight)
+    fixed = None if "exponent" in PARAMETERS[model] else 1.0
+    return fit_rows(rate, stress, weight, "yield_stress" in PARAMETERS[model], fixed)
+
+
+def modelled(model: Model, tau_y: ArrayLike, k: ArrayLike, n: ArrayLike, rate: ArrayLike) -> Array:
+    """Return the stress of a model [Pa].
+
+    Parameters
+    ----------
+    model : str
+        One of `MODELS`; for Casson the square roots add.
+    tau_y, k, n : array_like
+        Yield stress [Pa], consistency [Pa s^n] and exponent [-]; broadcast with `rate`.
+    rate : array_like
+        [1/s]
+    """
+    y, c, e, g = (np.asarray(value, dtype=np.float64) for value in (tau_y, k, n, rate))
+    if model == "casson":
+        return np.asarray((np.sqrt(y) + np.sqrt(c * g)) ** 2)
+    return np.asarray(y + c * g**e)
+
+
+def _fit_model(model: Model, rate: Array, tau: Array, weight: Array) -> ModelFit:
+    rows = fitted_rows(model, rate, tau[None, :], weight[None, :])
+    tau_y, k, n = (float(column[0]) for column in rows[:3])
+    residual = modelled(model, tau_y, k, n, rate) / tau - 1.0
+    all_values = {"yield_stress": tau_y, "consistency": k, "exponent": n}
+    values = [all_values[name] for name in PARAMETERS[model]]
+    counted = weight > 0.0
+    points = int(np.count_nonzero(counted))
+    mean_square = float(np.sum((weight * residual) ** 2)) / points
+    jacobian = weight[:, None] * _slopes(model, tau_y, k, n, rate, tau)
     return ModelFit(
         model=model,
-        parameters=_intervals(PARAMETERS[model], values, jacobian, residual),
+        parameters=_intervals(PARAMETERS[model], values, jacobian[counted], (weight * residual)[counted]),
         rms_relative=float(np.sqrt(mean_square)),
-        aicc=_aicc(mean_square, rate.size, len(values)),
-        law=law,
+        aicc=_aicc(mean_square, points, len(values)),
+        law=None if model == "casson" else FlowLaw(tau_y, k, n),
     )
 
 
-def _fit_casson(rate: Array, tau: Array) -> tuple[list[float], Array, Array]:
-    """Gauss-Newton in (sqrt tau_c, sqrt mu_c) from the straight line in square roots."""
-    root = np.sqrt(rate)
-    weight = 1.0 / np.sqrt(tau)
-    columns = np.stack([weight, weight * root], axis=1)
-    pair = np.maximum(np.linalg.lstsq(columns, np.ones(rate.size), rcond=None)[0], [0.0, 1e-12])
-    for _ in range(30):
-        line = pair[0] + pair[1] * root
-        residual = line**2 / tau - 1.0
-        slope = 2.0 * line / tau
-        jacobian = np.stack([slope, slope * root], axis=1)
-        if pair[0] <= 0.0 and float(jacobian[:, 0] @ residual) >= 0.0:
-            jacobian[:, 0] = 0.0
-        change = np.linalg.lstsq(jacobian, -residual, rcond=None)[0]
-        pair = np.maximum(pair + change, [0.0, 1e-12])
-        if np.abs(change).max() <= 1e-12 * pair.max():
-            break
-    line = pair[0] + pair[1] * root
-    residual = line**2 / tau - 1.0
-    with np.errstate(divide="ignore"):
-        slopes = [line / (tau * max(pair[0], 1e-12)), line * root / (tau * pair[1])]
-    return [float(pair[0] ** 2), float(pair[1] ** 2)], np.stack(slopes, axis=1), residual
+def _slopes(model: Model, tau_y: float, k: float, n: float, rate: Array, tau: Array) -> Array:
+    """Change of the relative residuals with each parameter, shape (m, p)."""
+    if model == "casson":
+        p, q, root = np.sqrt(max(tau_y, 1e-24)), np.sqrt(k), np.sqrt(rate)
+        line = p + q * root
+        return np.stack([line / (tau * p), line * root / (tau * q)], axis=1)
+    power = rate**n
+    columns = {"yield_stress": 1.0 / tau, "consistency": power / tau}
+    columns["exponent"] = k * power * np.log(rate) / tau
+    return np.stack([columns[name] for name in PARAMETERS[model]], axis=1)
 
 
 def _aicc(mean_square: float, points: int, parameters: int) -> float:

@@ -1,0 +1,126 @@
+"""How sure a fit is: refits of resampled curves, all at once."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from drumwright.flow.numbers import Array
+from drumwright.product.fit import (
+    PARAMETERS,
+    PARSIMONY_MARGIN,
+    RELATIVE_FLOOR,
+    CurveFit,
+    Model,
+    fitted_rows,
+    modelled,
+)
+from drumwright.product.law import FlowLaw
+from drumwright.product.projection import Rows
+
+COUNT = 1000
+LEAST_FACTOR = 0.05  # a resampled stress is never less than this share of the fitted one
+
+
+@dataclass(frozen=True, slots=True)
+class Resamples:
+    """Refits of resampled curves.
+
+    Parameters
+    ----------
+    rows : mapping of str to Rows
+        Parameters of every model, one row a resample.
+    votes : mapping of str to float
+        Share of the resamples for which each model is the one chosen.
+    law : FlowLaw
+        Laws of the law model, arrays of shape (count,).
+    """
+
+    rows: Mapping[Model, Rows]
+    votes: Mapping[Model, float]
+    law: FlowLaw
+
+    def interval(self, model: Model, name: str, low: float = 0.05, high: float = 0.95) -> tuple[float, float]:
+        """Return two quantiles of a parameter [SI], P5 and P95 where nothing is said."""
+        values = getattr(self.rows[model], name)
+        found = np.quantile(values, (low, high))
+        return float(found[0]), float(found[1])
+
+    def band(self, shear_rate: Array) -> Array:
+        """Return P5, P50 and P95 of the law's stress [Pa] at shear rates [1/s], shape (3, m)."""
+        tau_y, k, n = (
+            np.asarray(v)[:, None] for v in (self.law.yield_stress, self.law.consistency, self.law.exponent)
+        )
+        return np.asarray(np.quantile(tau_y + k * shear_rate**n, (0.05, 0.5, 0.95), axis=0))
+
+
+def resample(
+    shear_rate: Array, stress: Array, weights: Array, fitted: CurveFit, seed: int, count: int = COUNT
+) -> Resamples | None:
+    """Refit every model to resampled curves.
+
+    Parameters
+    ----------
+    shear_rate : ndarray, shape (m,)
+        [1/s]
+    stress : ndarray, shape (m,)
+        [Pa]
+    weights : ndarray, shape (m,)
+        Weights of the fit [-]; points of no weight are left out.
+    fitted : CurveFit
+        The fit of the same points.
+    seed : int
+        Seed of the random sequence; the same seed gives the same numbers.
+    count : int
+        Number of resamples.
+
+    Returns
+    -------
+    Resamples or None
+        None where the closest model leaves no spare point: such a curve says nothing of its own scatter.
+
+    Notes
+    -----
+    Residuals of the closest model are drawn with replacement, in units of their weight, centred and enlarged
+    by sqrt(m/(m - p)), and put on that model's stresses (Efron 1979, from memory). Fixed shear rates let all
+    refits run as rows of one array.
+    """
+    counted = weights > 0.0
+    rate, tau, weight = shear_rate[counted], stress[counted], weights[counted]
+    closest = min(fitted.models, key=lambda model: (model.rms_relative, len(model.parameters)))
+    spare = rate.size - len(closest.parameters)
+    if spare < 1:
+        return None
+    base = _stress_of(closest.model, fitted, rate)
+    residual = weight * (tau / base - 1.0)
+    residual = (residual - residual.mean()) * np.sqrt(rate.size / spare)
+    random = np.random.Generator(np.random.PCG64(seed))
+    drawn = residual[random.integers(0, rate.size, size=(count, rate.size))] / weight
+    curves = base * np.maximum(1.0 + drawn, LEAST_FACTOR)
+    rows = {m.model: fitted_rows(m.model, rate, curves, weight[None, :]) for m in fitted.models}
+    chosen = rows[fitted.law_model]
+    law = FlowLaw(chosen.yield_stress, chosen.consistency, chosen.exponent)
+    return Resamples(rows, _votes(rows, rate.size), law)
+
+
+def _stress_of(model: Model, fitted: CurveFit, rate: Array) -> Array:
+    values = {parameter.name: parameter.value for parameter in fitted.model(model).parameters}
+    tau_y, n = values.get("yield_stress", 0.0), values.get("exponent", 1.0)
+    return modelled(model, tau_y, values["consistency"], n, rate)
+
+
+def _votes(rows: Mapping[Model, Rows], points: int) -> dict[Model, float]:
+    """Share of resamples that choose each model by the rule of `fit_curve`."""
+    names = list(rows)
+    sizes = np.array([len(PARAMETERS[name]) for name in names], dtype=np.float64)
+    spare = points - sizes - 1.0
+    with np.errstate(divide="ignore", invalid="ignore"):
+        penalty = np.where(spare > 0.0, 2.0 * sizes + 2.0 * sizes * (sizes + 1.0) / spare, np.inf)
+    squares = np.stack([rows[name].squares for name in names])
+    aicc = points * np.log(np.maximum(squares / points, RELATIVE_FLOOR**2)) + penalty[:, None]
+    near = aicc <= aicc.min(axis=0) + PARSIMONY_MARGIN
+    rank = np.where(near, sizes[:, None] * 1e6 + aicc, np.inf)
+    winner = np.argmin(rank, axis=0)
+    return {name: float(np.mean(winner == index)) for index, name in enumerate(names)}
