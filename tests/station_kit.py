@@ -12,8 +12,9 @@ from drumwright.machine.pump.stock import find
 from drumwright.product.law import FlowLaw
 from drumwright.station.arrangement import Choice
 from drumwright.station.balance import Balance, balance
+from drumwright.station.by_kind import defaults
 from drumwright.station.casefile import case_from_dict
-from drumwright.station.inputs import Inputs, defaults, draw, resolve
+from drumwright.station.inputs import Inputs, draw, resolve
 from drumwright.station.records import Case
 from drumwright.station.rheology import evidence, law_in_season, season_temperature
 

@@ -131,7 +131,7 @@ def test_likely_dimensions_of_a_kind_belong_together(name: str) -> None:
 
 def test_numbers_shared_with_the_numbered_assumptions_are_the_same() -> None:
     """The straight drum here and the defaults of the case file must not drift apart."""
-    from drumwright.station.inputs import defaults
+    from drumwright.station.by_kind import defaults
 
     pairs = {
         "container.inside_diameter": "diameter_top",

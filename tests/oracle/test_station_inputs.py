@@ -11,8 +11,9 @@ import numpy as np
 import pytest
 
 from drumwright.basis.estimate import Estimate
+from drumwright.station.by_kind import defaults
 from drumwright.station.casefile import case_from_dict, load
-from drumwright.station.inputs import Inputs, defaults, dimensions, draw, resolve
+from drumwright.station.inputs import Inputs, dimensions, draw, resolve
 from station_kit import PASTE, changed
 
 TEXT = """

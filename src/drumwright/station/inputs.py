@@ -12,29 +12,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drumwright.basis.estimate import Estimate
-from drumwright.basis.quantities import read
 from drumwright.basis.sampling import scrambled_sobol
-from drumwright.basis.tables import read_toml
 from drumwright.flow.fittings import equivalent_diameters
 from drumwright.machine.delivery.destination import is_closed
+from drumwright.station.by_kind import PLAINEST, Default, defaults, defaults_of, kind_keys
 from drumwright.station.records import Case, Container, Product
 from drumwright.station.refusals import HEADSPACE, LEAST_FILL, refuse_unusable
 from drumwright.station.stated import quantities, stated_choices, stated_numbers
 
 Array = NDArray[np.float64]
 Sample = Mapping[str, Array]
-
-
-@dataclass(frozen=True, slots=True)
-class Default:
-    """One row of `data/defaults.toml` in SI units."""
-
-    key: str
-    kind: str
-    estimate: Estimate
-    source: str
-    flag: str
-    owner: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,16 +43,15 @@ class Inputs:
         """Likely value of one quantity [SI]."""
         return self.estimates[key].likely
 
+    @property
+    def kind(self) -> str:
+        """Kind of container; the plainest where nothing was said."""
+        return str(self.choices["container.kind"] or PLAINEST)
 
-@cache
-def defaults() -> Mapping[str, Default]:
-    """All numbered defaults by field, in the order of the table."""
-    found = {}
-    for key, row in read_toml("defaults.toml").items():
-        low, likely, high = (read(row[name], row["kind"]) for name in ("low", "likely", "high"))
-        estimate = Estimate(low, likely, high, row["basis"], row.get("shape", "triangular"))
-        found[key] = Default(key, row["kind"], estimate, row["source"], row["flag"], row["owner"])
-    return found
+    @property
+    def rows(self) -> Mapping[str, Default]:
+        """Numbered assumptions that hold for the kind of container."""
+        return defaults_of(self.kind)
 
 
 _FASTEST_EMPTYING = 120.0  # [s] where the drums leave one station no time at all; the rate gate then says so
@@ -99,13 +85,15 @@ def resolve(
     """
     refuse_unusable(case, product, container)
     said = stated_numbers(case, product, container, duty)
-    _derive(said)
+    kind = container.kind if container is not None else None
+    _derive(said, kind)
     filled = dict(said)
     absent = set()
-    for key, row in defaults().items():
+    for key, row in defaults_of(kind).items():
         if key not in filled and not (key.startswith("one_point.") and not _one_point(product)):
             filled[key] = row.estimate
             absent.add(key)
+    _diameters(filled, absent)
     _refine(filled, absent, case, product)
     if product.viscosity_shear_rate is not None:
         filled["one_point.shear_rate"] = product.viscosity_shear_rate
@@ -179,7 +167,26 @@ def _one_point(product: Product) -> bool:
     return product.viscosity is not None and not product.flow_curve and not product.model
 
 
-def _derive(said: dict[str, Estimate]) -> None:
+def _diameters(filled: dict[str, Estimate], absent: set[str]) -> None:
+    """One diameter for what needs one: of a cone half way up, of a bin that of the disc of equal area."""
+    ends = [filled.get(f"container.diameter_{end}") for end in ("top", "bottom")]
+    if "container.inside_diameter" in filled and "container.inside_diameter" not in absent:
+        for end in ("top", "bottom"):  # a straight container of a kind that usually tapers
+            if f"container.diameter_{end}" in absent:
+                del filled[f"container.diameter_{end}"]
+                absent.discard(f"container.diameter_{end}")
+    elif ends[0] is not None and ends[1] is not None:
+        absent.discard("container.inside_diameter")
+        filled["container.inside_diameter"] = _combined(ends[0], ends[1], lambda t, b: 0.5 * (t + b))
+    elif "container.length" in filled and "container.width" in filled:
+        filled["container.inside_diameter"] = _combined(
+            filled["container.length"],
+            filled["container.width"],
+            lambda a, b: math.sqrt(4.0 / math.pi * a * b),
+        )
+
+
+def _derive(said: dict[str, Estimate], kind: str | None) -> None:
     """Quantities that follow from what was said, with the basis of the saying."""
     bends, valves = said.get("line.bends"), said.get("line.valves")
     if "line.fittings_diameters" not in said and (bends or valves):
@@ -195,22 +202,39 @@ def _derive(said: dict[str, Estimate]) -> None:
         likely = 0.5 * depth.likely
         said["container.bottom_mismatch"] = Estimate(0.6 * likely, likely, 1.4 * likely, "computed")
     if "container.usable_volume" not in said and "container.inside_height" in said:
-        diameter = said.get("container.inside_diameter", defaults()["container.inside_diameter"].estimate)
-        headspace = said.get("container.headspace", Estimate.exact(HEADSPACE))
-        area = 0.25 * math.pi * diameter.likely**2
-        height = said["container.inside_height"]
-        said["container.usable_volume"] = Estimate(
-            area * max(height.low - headspace.high, LEAST_FILL),
-            area * max(height.likely - headspace.likely, LEAST_FILL),
-            area * max(height.high - headspace.low, LEAST_FILL),
-            height.basis,
-        )
+        said["container.usable_volume"] = _volume(said, defaults_of(kind))
     low, norm, high = (f"product.temperature.{name}" for name in ("low", "norm", "high"))
     store = said.get("site.store_temperature")
     if store is not None and low not in said:
         usual = said.get(norm)
         said[low] = store if usual is None or store.likely <= usual.likely else usual
     _order_temperatures(said, low, norm, high)
+
+
+def _volume(said: Mapping[str, Estimate], rows: Mapping[str, Default]) -> Estimate:
+    """Filled volume [m3] from the inside dimensions and the headspace."""
+
+    def dimension(name: str) -> float | None:
+        key = f"container.{name}"
+        found = said.get(key) or (rows[key].estimate if key in rows else None)
+        return found.likely if found is not None else None
+
+    top, bottom = dimension("diameter_top"), dimension("diameter_bottom")
+    length, width, diameter = dimension("length"), dimension("width"), dimension("inside_diameter")
+    if "container.inside_diameter" not in said and top and bottom:
+        area = math.pi / 12.0 * (top**2 + top * bottom + bottom**2)
+    elif length and width:
+        area = length * width
+    else:
+        area = 0.25 * math.pi * (diameter or 0.0) ** 2
+    headspace = said.get("container.headspace", Estimate.exact(HEADSPACE))
+    height = said["container.inside_height"]
+    return Estimate(
+        area * max(height.low - headspace.high, LEAST_FILL),
+        area * max(height.likely - headspace.likely, LEAST_FILL),
+        area * max(height.high - headspace.low, LEAST_FILL),
+        height.basis,
+    )
 
 
 def _combined(one: Estimate, other: Estimate, rule: Callable[[float, float], float]) -> Estimate:
@@ -253,7 +277,7 @@ def _demand(filled: dict[str, Estimate], absent: set[str]) -> None:
 @cache
 def dimensions() -> tuple[str, ...]:
     """Quantities that may be sampled, in a fixed order: each owns one row of the sampler."""
-    return tuple(sorted(quantities() | set(defaults())))
+    return tuple(sorted(quantities() | set(defaults()) | kind_keys()))
 
 
 CONDITIONS = ("product.temperature.", "line.pressure_class", "destination.pressure", "site.ceiling")

@@ -279,7 +279,10 @@ class Site(Record):
         "temperature", "Temperature of the store in winter.", (_COLD, 353.15), (238.15, 323.15)
     )
     warm_to: Estimate | None = quantity(
-        "temperature", "Core temperature the containers are warmed to before use.", (_COLD, _HOT), (273.15, 353.15)
+        "temperature",
+        "Core temperature the containers are warmed to before use.",
+        (_COLD, _HOT),
+        (273.15, 353.15),
     )
     heating: Heating | None = choice("How the containers are warmed.", Heating)
     heating_temperature: Estimate | None = quantity(

@@ -7,7 +7,7 @@ from drumwright.machine.delivery.destination import is_closed
 from drumwright.machine.plate.rim import rim_pressure
 from drumwright.machine.stand.height import arm_reach
 from drumwright.station.balance import Balance
-from drumwright.station.inputs import defaults
+from drumwright.station.by_kind import defaults
 from drumwright.station.records import declaration
 from drumwright.study.checks import hands_share
 from drumwright.study.evaluation import Evaluation, Problem

@@ -20,8 +20,8 @@ from drumwright.machine.pump.motor import smallest_motor
 from drumwright.machine.pump.operate import stall_pressure
 from drumwright.product.one_point import extremes
 from drumwright.station.balance import Balance
+from drumwright.station.by_kind import defaults
 from drumwright.station.emptied import Residue, residue_of
-from drumwright.station.inputs import defaults
 from drumwright.study import checks
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.register import Register

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from drumwright.basis.estimate import WEAK_BASES, Estimate
 from drumwright.basis.phrases import phrase
 from drumwright.machine.container.drum import plate_entry
-from drumwright.station.inputs import CONDITIONS, Inputs, defaults
+from drumwright.station.inputs import CONDITIONS, Inputs
 from drumwright.station.rheology import Evidence
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.findings import check_sentence
@@ -99,10 +99,10 @@ def _weak_keys(inputs: Inputs, known: Evidence) -> list[str]:
     used = []
     for key, estimate in inputs.estimates.items():
         default = key in inputs.defaulted or (estimate.has_spread and key.startswith(CONDITIONS))
-        weak = estimate.basis in WEAK_BASES and (key in defaults() or key in _EXTRA_KINDS)
+        weak = estimate.basis in WEAK_BASES and (key in inputs.rows or key in _EXTRA_KINDS)
         if (default or weak) and _relevant(key, inputs, known):
             used.append(key)
-    place = {key: index for index, key in enumerate(defaults())}
+    place = {key: index for index, key in enumerate(inputs.rows)}
     return sorted(used, key=lambda key: place.get(key, -1))
 
 
@@ -133,6 +133,8 @@ def _relevant(key: str, inputs: Inputs, known: Evidence) -> bool:
         return bool(inputs.choices["enquiry.stand_wanted"] == "moving_arm")
     if key in ("enquiry.recipes_per_shift", "container.hoops", "destination.pressure"):
         return False
+    if key in ("container.inside_height", "container.hoop_spacing") and inputs.kind == "straight_drum":
+        return False  # volume and diameter say the same
     if key == "enquiry.cleaning_time":
         return inputs.likely("enquiry.recipes_per_shift") > 1.0
     if key == "model.liner_residue":
@@ -257,13 +259,13 @@ def _effect(base: Outcome, outcome: Outcome, as_asked: Outcome | None, silent: b
 def _numeric(
     key: str, estimate: Estimate, inputs: Inputs, computed: tuple[Flag, Effect | None, Effect | None] | None
 ) -> Assumption:
-    row = defaults().get(key)
+    row = inputs.rows.get(key)
     flag: Flag = computed[0] if computed else (row.flag if row else "A")  # type: ignore[assignment]
     return Assumption(
         number="",
         field=key,
         meaning=phrase(f"MEANS-{key}"),
-        kind=row.kind if row else _EXTRA_KINDS[key],
+        kind=row.kind if row else _EXTRA_KINDS.get(key, "diameter"),
         low=estimate.low,
         likely=estimate.likely,
         high=estimate.high,
