@@ -66,6 +66,12 @@ from drumwright.station.records import (
 from drumwright.study.assess import (
     assess as assess,
 )
+from drumwright.study.fitting import (
+    Fitted as Fitted,
+)
+from drumwright.study.fitting import (
+    fit as fit,
+)
 from drumwright.study.result import (
     Assumption as Assumption,
 )

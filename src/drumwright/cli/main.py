@@ -125,6 +125,37 @@ def run_case(case: Path, **options: Any) -> None:
     sys.exit(work.run_case(case, **options))
 
 
+MODELS = ("newton", "power_law", "bingham", "casson", "herschel_bulkley")
+FILE = click.Path(path_type=Path, dir_okay=False)
+
+
+@group.command()
+@click.argument("source", required=False, metavar="FILE|-")
+@click.option("--case", type=click.Path(path_type=Path), help="Case whose machine says what is needed.")
+@click.option("--product", metavar="NAME", help="Name for the card.")
+@click.option("--model", type=click.Choice(MODELS), help="Take this law instead of the best one.")
+@click.option("--sweep", type=click.Choice(("up", "down")), help="Fit this sweep; down where both stand.")
+@click.option("--robust", is_flag=True, help="Leave out points far off the curve.")
+@click.option("--seed", type=int, default=1, help="Seed of the resamples.")
+@click.option("--shear-rate-unit", metavar="UNIT", help="Where the file does not say it.")
+@click.option("--stress-unit", metavar="UNIT", help="Where the file does not say it.")
+@click.option("--viscosity-unit", metavar="UNIT", help="Where the file does not say it.")
+@click.option("--temperature-unit", metavar="UNIT", help="Where the file does not say it.")
+@click.option("--temperature", metavar="T", help="Of curves without one, such as 22C.")
+@click.option(
+    "--columns", metavar="A,B,...", help="Names from the left: shear_rate,stress; - leaves one out."
+)
+@click.option("--decimal", type=click.Choice(("point", "comma")), help="Decimal mark of the file.")
+@click.option("--svg", type=FILE, help="Write the picture.")
+@click.option("--card", type=FILE, help="Write a product card.")
+@JSON
+def fit(source: str | None, **options: Any) -> None:
+    """Fit the flow curves in FILE, or of a table pasted to - (standard input)."""
+    from drumwright.cli import fit as work
+
+    sys.exit(work.run(source, **options))
+
+
 def main() -> None:
     """Run the command line; a character that a terminal lacks is replaced, not fatal."""
     for stream in (sys.stdout, sys.stderr):

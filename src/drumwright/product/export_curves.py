@@ -18,10 +18,9 @@ from drumwright.product.export_columns import (
     named_columns,
     role_of,
     split_unit,
-    temperature_in,
     understood_columns,
-    unit_row,
 )
+from drumwright.product.export_header import header_rows, temperatures_above
 from drumwright.product.export_sweeps import (
     MOST_POINTS,
     Pieces,
@@ -71,14 +70,30 @@ class Reading:
     temperature: float | None = None
     gap: float | None = None
 
-    def say(self, key: str, /, **slots: object) -> None:
-        """Note what was understood, once."""
+    def note(self, key: str, /, **slots: object) -> None:
+        """Note what was understood, once.
+
+        Parameters
+        ----------
+        key : str
+            Entry of the catalogue.
+        **slots : object
+            Values of its slots.
+        """
         said = phrase(key, **slots)
         if said not in self.understood:
             self.understood.append(said)
 
     def doubt(self, key: str, /, **slots: object) -> None:
-        """Note what is wrong, once."""
+        """Note what is wrong, once.
+
+        Parameters
+        ----------
+        key : str
+            Entry of the catalogue.
+        **slots : object
+            Values of its slots.
+        """
         said = phrase(key, **slots)
         if said not in self.problems:
             self.problems.append(said)
@@ -137,9 +152,9 @@ def _blocks(grid: Grid, reading: Reading) -> list[_Block]:
             index += 1
         rows = [row for row in grid.numbers[start:index] if row is not None]
         said = [_outside(cells, reading) for cells in header]
-        names, units = _header_rows(header, len(rows[0]))
+        names, units = header_rows(header, len(rows[0]))
         if found and not names and not any(said):
-            reading.say("FIT-rows_words", count=len(header))
+            reading.note("FIT-rows_words", count=len(header))
             found[-1].rows.extend(rows)
             found[-1].cells.extend(grid.rows[start:index])
         else:
@@ -156,10 +171,10 @@ def _outside(cells: Cells, reading: Reading) -> bool:
     temperature, gap = line_says(cells, "temperature"), line_says(cells, "gap")
     if temperature is not None and not _is_header(cells):
         reading.temperature = temperature
-        reading.say("FIT-temperature_line", temperature=temperature)
+        reading.note("FIT-temperature_line", temperature=temperature)
     if gap is not None:
         reading.gap = gap
-        reading.say("FIT-gap_line", gap=gap)
+        reading.note("FIT-gap_line", gap=gap)
     return temperature is not None or gap is not None
 
 
@@ -185,7 +200,7 @@ def _columns(
             return before
         raise Unreadable(phrase("FIT-no_header", count=width))
     found = named_columns(names, units, reading.options)
-    above = _temperatures_above(header, names)
+    above = temperatures_above(header, names)
     found = tuple(replace(c, temperature=above.get(c.place, c.temperature)) for c in found)
     roles = {column.role for column in found}
     if "shear_rate" not in roles and "speed" in roles:
@@ -194,55 +209,8 @@ def _columns(
         raise Unreadable(phrase("FIT-columns_unknown", names=tuple(column.name for column in found)))
     skipped = len(header) - 1 - (1 if units else 0)
     if skipped > 0:
-        reading.say("FIT-preamble", count=skipped)
+        reading.note("FIT-preamble", count=skipped)
     return found
-
-
-def _header_rows(header: list[Cells], width: int) -> tuple[Cells, Cells]:
-    """Names and units among the rows above a block."""
-    rows = [_fitted(cells, width) for cells in header]
-    for index in range(len(rows) - 1, -1, -1):
-        roles = [role_of(split_unit(cell)[0]) for cell in rows[index]]
-        known = [role for role in roles if role]
-        if len(known) >= 2 or (len(rows[index]) == width and known and len(rows[index]) >= 2):
-            below = rows[index + 1] if index + 1 < len(rows) else []
-            return rows[index], below if below and unit_row(below) else []
-    return [], []
-
-
-def _fitted(cells: Cells, width: int) -> Cells:
-    """Cells of a header line that was cut by spaces, joined so that each holds one name with its unit."""
-    if len(cells) <= width:
-        return cells
-    joined: list[str] = []
-    for cell in cells:
-        closed = not joined or joined[-1].count("[") == joined[-1].count("]")
-        unit = cell.startswith(("[", "(")) or not closed
-        whole = f"{joined[-1]} {cell}" if joined else cell
-        if (
-            joined and (unit or (role_of(whole) and not role_of(cell) and closed and "[" not in joined[-1]))
-        ) or (joined and not role_of(joined[-1]) and "[" not in joined[-1]):
-            joined[-1] = whole
-        else:
-            joined.append(cell)
-    return joined if len(joined) == width else cells
-
-
-def _temperatures_above(header: list[Cells], names: Cells) -> dict[int, float]:
-    """Temperatures in a row above the names; each holds up to the next one."""
-    for cells in reversed(header):
-        if cells is names or len(cells) < 2:
-            continue
-        found = {place: temperature_in(cell) for place, cell in enumerate(cells)}
-        if sum(1 for value in found.values() if value is not None) >= 2:
-            result: dict[int, float] = {}
-            last = None
-            for place in range(len(names)):
-                last = last if found.get(place) is None else found[place]
-                if last is not None:
-                    result[place] = last
-            return result
-    return {}
 
 
 def _side_by_side(columns: Sequence[Column], reading: Reading) -> list[dict[str, Column]]:
@@ -266,7 +234,7 @@ def _side_by_side(columns: Sequence[Column], reading: Reading) -> list[dict[str,
             sets[-1].setdefault(column.role, column)
     found = [{**shared, **each} for each in sets if {"stress", "viscosity"} & set(each)]
     if len(found) > 1:
-        reading.say("FIT-side_by_side", count=len(found))
+        reading.note("FIT-side_by_side", count=len(found))
     return found
 
 
@@ -304,17 +272,17 @@ def _kept(block: _Block, columns: dict[str, Column], rate: Array, stress: Array,
     """Places of the points that can be used; the others are counted by reason."""
     whole = np.isfinite(rate) & np.isfinite(stress)
     if not whole.all():
-        reading.say("FIT-rows_gap", count=int((~whole).sum()))
+        reading.note("FIT-rows_gap", count=int((~whole).sum()))
     if "status" in columns:
         bad = read_toml("rheometer_words.toml")["status"]["bad"]
         said = _words(block.cells, columns, np.arange(rate.size, dtype=np.intp), "status")
         failed = np.array([any(word in each for word in bad) for each in said])
         if (failed & whole).any():
-            reading.say("FIT-rows_status", count=int((failed & whole).sum()))
+            reading.note("FIT-rows_status", count=int((failed & whole).sum()))
         whole &= ~failed
     zero = whole & ((rate <= 0.0) | (stress <= 0.0))
     if zero.any():
-        reading.say("FIT-rows_zero", count=int(zero.sum()))
+        reading.note("FIT-rows_zero", count=int(zero.sum()))
     return np.flatnonzero(whole & ~zero)
 
 
@@ -334,7 +302,7 @@ def _values(table: Array, column: Column) -> Array:
 def _stress(table: Array, columns: dict[str, Column], rate: Array, reading: Reading) -> Array:
     """Stress, or viscosity times shear rate; both are compared where both stand."""
     if "stress" not in columns:
-        reading.say("FIT-from_viscosity")
+        reading.note("FIT-from_viscosity")
         return _values(table, columns["viscosity"]) * rate
     stress = _values(table, columns["stress"])
     if "viscosity" in columns:
@@ -347,7 +315,7 @@ def _stress(table: Array, columns: dict[str, Column], rate: Array, reading: Read
             if abs(math.log(middle)) > DISAGREE:
                 reading.doubt("FIT-disagree", factor=middle)
             else:
-                reading.say("FIT-both_agree")
+                reading.note("FIT-both_agree")
     return stress
 
 
@@ -371,15 +339,15 @@ def _sweeps(rate: Array, words: list[str], reading: Reading) -> Pieces:
     """Sweeps by their column, or by where the shear rate turns."""
     named = by_words(words)
     if named:
-        reading.say("FIT-sweep_column")
+        reading.note("FIT-sweep_column")
         return named
     if rate.size > MOST_POINTS:  # noise turns at every other point
         return [(np.arange(rate.size, dtype=np.intp), "")]
     found, ordered = by_turns(rate)
     if not ordered:
-        reading.say("FIT-unsorted")
+        reading.note("FIT-unsorted")
     elif len(found) > 1:
-        reading.say("FIT-sweeps", count=len(found))
+        reading.note("FIT-sweeps", count=len(found))
     return found
 
 
@@ -388,5 +356,5 @@ def _finished(curve: Curve, reading: Reading) -> Curve:
     if curve.shear_rate.size <= MOST_POINTS:
         return curve
     rate, stress = binned(curve.shear_rate, curve.stress)
-    reading.say("FIT-binned", count=curve.shear_rate.size, bins=rate.size)
+    reading.note("FIT-binned", count=curve.shear_rate.size, bins=rate.size)
     return replace(curve, shear_rate=rate, stress=stress)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -66,7 +68,9 @@ def by_turns(rate: Array) -> tuple[Pieces, bool]:
     turns = np.flatnonzero(moving[1:] * moving[:-1] < 0.0) + 1
     if turns.size == 0:
         return [(everything, "down" if moving.size and moving[-1] < 0.0 else "")], True
-    pieces = np.split(everything, turns + 1)
+    ends = [0, *turns.tolist(), rate.size - 1]
+    # the point where it turns belongs to both
+    pieces = [everything[first : last + 1] for first, last in pairwise(ends)]
     if turns.size > MOST_TURNS or min(piece.size for piece in pieces) < LEAST_SWEEP:
         return [(everything, "")], False
     return [(piece, "up" if rate[piece[-1]] > rate[piece[0]] else "down") for piece in pieces], True

@@ -87,7 +87,8 @@ class CurveFit:
     chosen : str
         Model that describes the curve best.
     reason : str
-        "least_aicc", "simpler_is_as_good", "two_points".
+        "least_aicc", "simpler_is_as_good", "two_points", "few_points" (too few to judge richer models, and
+        the judged ones miss), "asked".
     law : FlowLaw
         Law for the machine: the chosen model, or the best Herschel-Bulkley one if Casson was chosen.
     law_model : str
@@ -235,6 +236,10 @@ def _choose(models: tuple[ModelFit, ...], points: int) -> tuple[ModelFit, str]:
     if points == 2:
         return _choose_from_two(models), "two_points"
     best = min(models, key=lambda m: m.aicc)
+    if best.rms_relative > POOR_FIT and any(not np.isfinite(m.aicc) for m in models):
+        # too few points to judge the richer models, and the judged ones miss: the closest with two parameters
+        pair = min((m for m in models if len(m.parameters) == 2), key=lambda m: m.rms_relative)
+        return pair, "few_points"
     near = [m for m in models if m.aicc <= best.aicc + PARSIMONY_MARGIN]
     simplest = min(near, key=lambda m: (len(m.parameters), m.aicc))
     return simplest, "least_aicc" if simplest is best else "simpler_is_as_good"

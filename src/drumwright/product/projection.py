@@ -41,7 +41,7 @@ def fit_rows(rate: Array, stress: Array, weight: Array, with_yield: bool, expone
     with_yield : bool
         Whether there is a yield stress; it is zero or more.
     exponent : float or None
-        Fixed exponent, or None to search it in `EXPONENT_RANGE`.
+        Fixed exponent [-], or None to search it in `EXPONENT_RANGE`.
 
     Returns
     -------

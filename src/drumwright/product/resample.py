@@ -43,7 +43,17 @@ class Resamples:
     law: FlowLaw
 
     def interval(self, model: Model, name: str, low: float = 0.05, high: float = 0.95) -> tuple[float, float]:
-        """Return two quantiles of a parameter [SI], P5 and P95 where nothing is said."""
+        """Return two quantiles of a parameter [SI].
+
+        Parameters
+        ----------
+        model : str
+            One of the fitted models.
+        name : str
+            "yield_stress" [Pa], "consistency" [Pa s^n] or "exponent" [-].
+        low, high : float
+            Shares [-]; P5 and P95 where nothing is said.
+        """
         values = getattr(self.rows[model], name)
         found = np.quantile(values, (low, high))
         return float(found[0]), float(found[1])

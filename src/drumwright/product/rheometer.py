@@ -90,12 +90,12 @@ def _workbook(raw: bytes, reading: Reading) -> None:
     for name, rows in sheets:
         if not any(any(cell not in ("", None) for cell in row) for row in rows):
             continue
-        reading.say("FIT-sheet", name=name)
+        reading.note("FIT-sheet", name=name)
         reading.temperature = temperature_in(name)
         try:
             curves_of(grid_of_rows(rows), reading)
         except Unreadable as found:
             refused = found
-            reading.say("FIT-sheet_left", name=name)
+            reading.note("FIT-sheet_left", name=name)
     if not reading.curves and refused is not None:
         raise refused
