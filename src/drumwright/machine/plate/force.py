@@ -55,8 +55,10 @@ def seal_friction(
     )
 
 
-def net_force(plate_mass: ArrayLike, ram: ArrayLike, friction: ArrayLike) -> NDArray[np.float64]:
-    """Net force [N] of the plate on the product: m g + F_ram - F_seal (physics book 1.1).
+def net_force(
+    plate_mass: ArrayLike, ram: ArrayLike, friction: ArrayLike, wedge: ArrayLike = 0.0
+) -> NDArray[np.float64]:
+    """Net force [N] of the plate on the product: m g + F_ram - F_seal - F_wedge (physics book 1.1).
 
     Parameters
     ----------
@@ -66,8 +68,11 @@ def net_force(plate_mass: ArrayLike, ram: ArrayLike, friction: ArrayLike) -> NDA
         Force of the cylinders, downward [N].
     friction : array_like
         Friction of the seal on the wall [N].
+    wedge : array_like
+        Upward force of a seal on a wall that widens upwards [N] (`seals.wedge_force`).
     """
-    return np.asarray(np.asarray(plate_mass) * GRAVITY + np.asarray(ram) - np.asarray(friction))
+    down = np.asarray(plate_mass) * GRAVITY + np.asarray(ram)
+    return np.asarray(down - np.asarray(friction) - np.asarray(wedge))
 
 
 def atmospheric_pressure(altitude: ArrayLike) -> NDArray[np.float64]:
