@@ -35,6 +35,8 @@ class Choice:
         Whether the pump stands beside the mast, fed by a suction hose of the throat's bore.
     stated_change : bool
         Whether a stated time of change holds for this stand.
+    seal : str
+        lip_seal, double_lip_seal, inflatable_seal, hard_plate, or none where no plate enters.
     """
 
     pump: Pump
@@ -47,6 +49,12 @@ class Choice:
     flow_factor: float = 1.0
     beside: bool = False
     stated_change: bool = True
+    seal: str = "lip_seal"
+
+    @property
+    def plated(self) -> bool:
+        """Whether a follower plate presses the product to the pump."""
+        return self.seal != "none"
 
 
 def plates() -> tuple[dict[str, Any], ...]:

@@ -7,17 +7,13 @@ pump and line agree. Everything is vectorised over the samples; pressures say ga
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from drumwright.flow.entry import entry_length
 from drumwright.flow.pipe import pressure_drop
-from drumwright.flow.sink import port_loss
-from drumwright.machine.container.drum import disc_area
 from drumwright.machine.line.route import (
     LineLoss,
     Route,
@@ -27,25 +23,15 @@ from drumwright.machine.line.route import (
     velocity,
     yield_only,
 )
-from drumwright.machine.plate.force import atmospheric_pressure, net_force, ram_force, seal_friction
 from drumwright.machine.pump.operate import Load, Operation, load, operate
 from drumwright.machine.pump.stock import Abrasion, Pump
 from drumwright.product.law import FlowLaw
-from drumwright.station.arrangement import Choice, plate_with_port, stand_row
+from drumwright.station.arrangement import Choice
 from drumwright.station.inputs import Sample
+from drumwright.station.outlet_feed import outlet_feed
+from drumwright.station.plate_feed import Feed, plate_feed, throat_of
 
 Array = NDArray[np.float64]
-
-
-@dataclass(frozen=True, slots=True)
-class Feed:
-    """What the plate offers the pump inlet."""
-
-    atmosphere: Array  # [Pa]
-    force: Array  # net plate force [N]
-    under_plate_gauge: Array  # mean pressure under the plate F/A [Pa]
-    area: Array  # [m2]
-    inlet_gauge: Callable[[Array], Array]  # pump inlet pressure [Pa(g)] at a flow [m3/s]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +45,7 @@ class Balance:
     """
 
     law: FlowLaw
+    feed: Feed
     route: Route
     temperature: Array
     wanted_flow: Array
@@ -85,42 +72,8 @@ class Balance:
 
 
 def feed_of(sample: Sample, law: FlowLaw, choice: Choice) -> Feed:
-    """Force balance of the plate and the losses from drum to pump inlet (physics book 1.1-1.3)."""
-    diameter = sample["container.inside_diameter"]
-    area = disc_area(diameter)
-    stand = stand_row(choice.stand)
-    if "machine.ram_force" in sample:
-        ram = sample["machine.ram_force"]
-    else:
-        ram = ram_force(
-            sample["site.air_pressure"],
-            stand["cylinders"],
-            stand["cylinder_bore"],
-            sample["model.cylinder_efficiency"],
-        )
-    friction = seal_friction(
-        sample["model.seal_contact"], sample["model.seal_width"], sample["model.seal_friction"], diameter
-    )
-    force = net_force(sample["machine.plate_mass"], ram, friction)
-    under = force / area
-    throat = _throat(sample, choice)
-
-    def inlet_gauge(flow: Array) -> Array:
-        sink = port_loss(
-            flow, 0.5 * choice.port, 0.5 * diameter, law.yield_stress, law.consistency, law.exponent
-        )
-        pipe = pressure_drop(flow, choice.port, throat, law.yield_stress, law.consistency, law.exponent)
-        return np.asarray(under - sink - pipe)
-
-    return Feed(atmospheric_pressure(sample["site.altitude"]), force, under, area, inlet_gauge)
-
-
-def _throat(sample: Sample, choice: Choice) -> Array:
-    """Length of throat bore between product and pump [m]: plate, sharp entry, suction hose if beside."""
-    length = plate_with_port(choice.port)["throat_length"] + float(entry_length(choice.port))
-    if choice.beside:
-        return np.asarray(length + sample["model.beside_suction"])
-    return np.full_like(sample["model.beside_suction"], length)
+    """What stands before the pump inlet, under a plate or behind the outlet of a bin."""
+    return plate_feed(sample, law, choice) if choice.plated else outlet_feed(sample, law, choice)
 
 
 def route_of(sample: Sample, choice: Choice) -> Route:
@@ -181,6 +134,7 @@ def balance(
     emptying = sample["container.usable_volume"] / np.maximum(flow, 1e-12)
     return Balance(
         law=law,
+        feed=feed,
         route=route,
         temperature=temperature,
         wanted_flow=wanted,
@@ -283,7 +237,7 @@ class _Machine:
 
 def inlet_needed(sample: Sample, state: Balance, choice: Choice, abrasion: Abrasion, flow: Array) -> Array:
     """Absolute pressure needed at the plate's port to feed a flow, throat loss included [Pa]."""
-    throat = _throat(sample, choice)
+    throat = throat_of(sample, choice)
     law = state.law
     lost = pressure_drop(flow, choice.port, throat, law.yield_stress, law.consistency, law.exponent)
     operation = operate(

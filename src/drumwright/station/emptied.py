@@ -1,4 +1,4 @@
-"""What stays in an emptied drum of one arrangement, over the samples."""
+"""What stays in an emptied container of one arrangement, over the samples."""
 
 from __future__ import annotations
 
@@ -9,12 +9,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drumwright.flow.disc_gap import smallest_gap
-from drumwright.machine.container.drum import disc_area
+from drumwright.flow.film import wiper_film
+from drumwright.machine.container.kinds import kind
 from drumwright.machine.plate import residue
+from drumwright.machine.plate.recovery import total
+from drumwright.machine.plate.seals import seals
 from drumwright.machine.pump.stock import Abrasion
 from drumwright.station.arrangement import Choice
 from drumwright.station.balance import Balance, inlet_needed
 from drumwright.station.inputs import Sample
+from drumwright.station.vessel import filled_height
 
 Array = NDArray[np.float64]
 MOST_GAP = 0.2  # share of the radius beyond which the thin-gap law is not used
@@ -22,15 +26,23 @@ MOST_GAP = 0.2  # share of the radius beyond which the thin-gap law is not used
 
 @dataclass(frozen=True, slots=True)
 class Residue:
-    """Product left by place [m3], arrays over samples, and the flow-limited gap [m]."""
+    """Product left by place [m3], arrays over samples; the gap at the end and the pressure that sets it."""
 
     places: Mapping[str, Array]
-    flow_gap: Array
+    flow_gap: Array  # [m]
+    port_absolute: Array  # pressure to which the pump draws the port down at the end [Pa(a)]
     total: Array
 
 
-def residue_of(sample: Sample, state: Balance, choice: Choice, abrasion: Abrasion, bag: bool) -> Residue:
-    """Residue of a straight drum under a lip-seal plate at the end of emptying.
+def residue_of(
+    sample: Sample,
+    state: Balance,
+    choice: Choice,
+    abrasion: Abrasion,
+    bag: bool,
+    container: str = "straight_drum",
+) -> Residue:
+    """Residue under a follower plate at the end of emptying, place by place.
 
     Parameters
     ----------
@@ -38,10 +50,13 @@ def residue_of(sample: Sample, state: Balance, choice: Choice, abrasion: Abrasio
     state : Balance
         Of the season.
     choice : Choice
+        With a plate.
     abrasion : str
         Abrasion class.
     bag : bool
-        Whether the drum holds a bag whose folds keep product.
+        Whether the container holds a bag whose folds keep product.
+    container : str
+        Kind of container.
 
     Notes
     -----
@@ -49,52 +64,94 @@ def residue_of(sample: Sample, state: Balance, choice: Choice, abrasion: Abrasio
     F_visc(Q_last, h) = F + A (p_atm - p_port), p_port what the pump needs at that rate (physics book 1.4).
     The last rate is never above the flow that is reached (the wanted one where nothing flows at all).
     A gap above a fifth of the radius is outside the thin-gap law and is held there.
+    A hoop deeper than tau_y/(rho g) drains, a shallower one keeps its product (physics book 2.2).
     """
-    law, diameter = state.law, sample["container.inside_diameter"]
-    flow_gap = _flow_gap(sample, state, choice, abrasion)
-    height = sample["container.usable_volume"] / disc_area(diameter)
+    law, shape = state.law, state.feed.shape
+    density = sample["product.density"]
+    port_absolute = port_at_end(sample, state, choice, abrasion)
+    flow_gap = _flow_gap(sample, state, choice, port_absolute)
+    height = filled_height(sample, shape)
+    wall = shape.wall_area(0.0, height)
+    gradient = sample["model.film_gradient"] / 1.0e-3
+    film = wiper_film(state.plate_speed, gradient, law.consistency, law.exponent)
+    drains = sample["container.hoop_depth"] > residue.standing_layer(law.yield_stress, density)
+    retained = np.where(drains, sample["model.hoop_drained"], sample["model.hoop_retained"])
     places = {
-        "wall": residue.wall(diameter, height, sample["model.wall_gap"]),
-        "film": residue.film(
-            diameter,
-            height,
-            state.plate_speed,
-            sample["model.film_gradient"] / 1.0e-3,
-            law.consistency,
-            law.exponent,
-        ),
+        "wall": residue.wall_layer(wall, sample["model.wall_gap"]),
+        "film": residue.wall_layer(wall, film),
         "hoops": residue.hoops(
             sample["container.hoops"],
             sample["container.hoop_depth"],
             sample["container.hoop_width"],
-            diameter,
-            sample["model.hoop_retained"],
+            sample["container.inside_diameter"],
+            retained,
         ),
-        "heel": residue.heel(
-            diameter, flow_gap, sample["container.bottom_mismatch"], sample["model.heel_mix"]
+        "heel": residue.heel_over(
+            shape.bottom_area, flow_gap, sample["container.bottom_mismatch"], sample["model.heel_mix"]
         ),
         "corner": sample["model.corner"],
     }
+    places |= _beside_the_plate(sample, state, choice, container, height)
     if bag:
-        places["liner"] = sample["model.liner_residue"] / sample["product.density"]
-    total = np.minimum(sum(places.values(), np.zeros_like(height)), sample["container.usable_volume"])
-    return Residue(places, flow_gap, total)
+        places["liner"] = residue.bag_folds(sample["model.liner_residue"], density)
+    filled = sample["container.usable_volume"]
+    return Residue(places, flow_gap, port_absolute, total(places, filled))
 
 
-def _flow_gap(sample: Sample, state: Balance, choice: Choice, abrasion: Abrasion) -> Array:
-    """Gap under the plate at which the last rate can no longer be fed [m]."""
-    law, diameter = state.law, sample["container.inside_diameter"]
+def _beside_the_plate(
+    sample: Sample, state: Balance, choice: Choice, container: str, height: Array
+) -> dict[str, Array]:
+    """Pocket beside the disc of an expanding seal, and the corners of a bin behind a rounder follower."""
+    found: dict[str, Array] = {}
+    seal, shape = seals()[choice.seal], state.feed.shape
+    if seal.follows:
+        clearance = seal.likely("disc_clearance")
+        found["pocket"] = residue.pocket(sample["model.stand_off"], clearance, shape.diameter(0.0))
+    if shape.section == "rectangular" and seal.lips:
+        rounding = kind(container).known("corner_radius")
+        own = rounding.likely if rounding is not None else 0.0
+        follower = max(seal.likely("least_bend"), own)
+        found["bin_corners"] = residue.bin_corners(follower, own, height, sample["model.hoop_retained"])
+    return found
+
+
+def port_at_end(sample: Sample, state: Balance, choice: Choice, abrasion: Abrasion) -> Array:
+    """Pressure to which the pump draws the port down at the last rate [Pa(a)].
+
+    Parameters
+    ----------
+    sample : mapping of ndarray, shape (n,)
+    state : Balance
+    choice : Choice
+    abrasion : str
+    """
+    return inlet_needed(sample, state, choice, abrasion, last_rate(sample, state))
+
+
+def last_rate(sample: Sample, state: Balance) -> Array:
+    """Flow at the end of a container [m3/s]: as stated, never above the flow that is reached.
+
+    Parameters
+    ----------
+    sample : mapping of ndarray, shape (n,)
+    state : Balance
+    """
     running = np.where(state.flow > 0.0, state.flow, state.wanted_flow)
-    last = np.minimum(sample["machine.last_rate"], running)
-    port_absolute = inlet_needed(sample, state, choice, abrasion, last)
-    force = state.force + disc_area(diameter) * (state.atmosphere - port_absolute)
+    return np.asarray(np.minimum(sample["machine.last_rate"], running))
+
+
+def _flow_gap(sample: Sample, state: Balance, choice: Choice, port_absolute: Array) -> Array:
+    """Gap under the plate at which the last rate can no longer be fed [m]."""
+    law, bottom = state.law, state.feed.shape.bottom_area
+    radius = np.sqrt(bottom / np.pi)
+    force = state.force + bottom * (state.atmosphere - port_absolute)
     gap = smallest_gap(
-        last,
+        last_rate(sample, state),
         np.maximum(force, 1.0),
-        0.5 * diameter,
+        radius,
         0.5 * choice.port,
         law.yield_stress,
         law.consistency,
         law.exponent,
     )
-    return np.asarray(np.minimum(np.asarray(gap), MOST_GAP * 0.5 * diameter))
+    return np.asarray(np.minimum(np.asarray(gap), MOST_GAP * radius))

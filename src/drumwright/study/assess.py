@@ -10,11 +10,11 @@ from drumwright.basis.errors import QuantityError
 from drumwright.basis.estimate import Estimate
 from drumwright.basis.phrases import phrase
 from drumwright.basis.quantities import read, show
-from drumwright.machine.container.drum import plate_entry
 from drumwright.station.arrangement import Choice
 from drumwright.station.inputs import Inputs, draw, resolve
 from drumwright.station.records import Case, Container, Duty, Product, declaration
 from drumwright.station.rheology import evidence
+from drumwright.station.vessel import way_out
 from drumwright.study import findings as found_in
 from drumwright.study.answer import Judgement, build_result
 from drumwright.study.conditions import machine_conditions, unbuilt_models, unused_answers
@@ -47,12 +47,6 @@ class Pair:
             return self.product.name
         return f"{self.product.name} / {self.container.name or self.container.kind or ''}"
 
-    @property
-    def judged(self) -> bool:
-        """Whether this version judges the container: a plate enters, or it is known that none can."""
-        kind = self.container.kind if self.container else None
-        return plate_entry(kind or "straight_drum") != "not_judged"
-
 
 def assess(case: Case, *, samples: int = SAMPLES_DOCUMENT, at: str | None = None) -> Result:
     """Judge a case.
@@ -77,17 +71,19 @@ def assess(case: Case, *, samples: int = SAMPLES_DOCUMENT, at: str | None = None
     FitError
         If a flow curve cannot be used.
     """
-    pairs = _pairs(case)
-    judged = [pair for pair in pairs if pair.judged] or pairs
-    others = [pair.container.kind for pair in pairs if pair not in judged and pair.container is not None]
-    left_out = [kind for kind in others if kind is not None]
-    answers = [_judge(case, pair, left_out, samples, at) for pair in judged]
-    answers.sort(key=lambda answer: _WORST.index(answer.decision.verdict))
+    answers = [_judge(case, pair, samples, at) for pair in _pairs(case)]
+    answers.sort(key=_binding)
     duties = tuple(
         DutyVerdict(a.name, a.decision.verdict, a.decision.gate, a.obstacles[0] if a.obstacles else None)
         for a in answers
     )
     return build_result(case, _with_duties(answers), duties, samples)
+
+
+def _binding(answer: Judgement) -> tuple[int, float]:
+    """Order of the duties: worst verdict first, then the arrangement with the least chance as asked."""
+    chance = answer.asked.probability if answer.asked is not None else 0.0
+    return _WORST.index(answer.decision.verdict), chance
 
 
 def _with_duties(answers: list[Judgement]) -> Judgement:
@@ -158,13 +154,12 @@ def _busy(case: Case, pair: Pair) -> float:
     return inputs.likely("enquiry.drums_per_shift") * drum
 
 
-def _judge(case: Case, pair: Pair, left_out: Sequence[str], samples: int, at: str | None) -> Judgement:
+def _judge(case: Case, pair: Pair, samples: int, at: str | None) -> Judgement:
     inputs = _at(resolve(case, pair.product, pair.container, pair.duty, pair.share), at)
     seed = case.case.seed if case.case.seed is not None else DEFAULT_SEED
     known = evidence(pair.product, inputs.likely("product.temperature.norm"))
-    enters = plate_entry(inputs.choices["container.kind"] or "straight_drum") == "enters"
     seasons = SEASONS if at is None else (at if at in SEASONS else "norm",)
-    full = Problem(inputs, draw(inputs, samples, seed), known, seasons, enters)
+    full = Problem(inputs, draw(inputs, samples, seed), known, seasons, way_out(inputs.kind))
     coarse = replace(full, sample=draw(inputs, SEARCH_SAMPLES, seed))
     asked_coarse = as_asked(coarse)
     asked = evaluate(full, asked_coarse.choice) if asked_coarse else None
@@ -172,7 +167,7 @@ def _judge(case: Case, pair: Pair, left_out: Sequence[str], samples: int, at: st
     numbers = register(full, asked, best, seed)
     obstacles = _obstacles(full, asked)
     changes = found_in.changes(full, asked, best) if best is not None and best is not asked else []
-    conditions = _conditions(full, best or asked, changes, left_out)
+    conditions = _conditions(full, best or asked, changes)
     decision = decide(full, asked, best, found, numbers, conditions, obstacles, [text for _, text in changes])
     shown = scenes(full, asked) if asked else []
     other = scenes(full, best, shown) if best is not None and best is not asked else []
@@ -239,10 +234,10 @@ def _asked_temperature(inputs: Inputs, at: str) -> float:
 
 def _obstacles(problem: Problem, asked: Evaluation | None) -> list[Finding]:
     if asked is None:
-        return [item for item in found_in.not_judged(problem, []) if item.key == "not_judged.pump"]
+        return [item for item in found_in.not_judged(problem) if item.key == "not_judged.pump"]
     extra: list[Finding] = []
     if not problem.enters:
-        extra = found_in.heel_findings(problem) + found_in.lance_findings(problem)
+        extra = found_in.lance_findings(problem)
     decisive = [item for item in extra if item.role == "fail"]
     return [*decisive, *found_in.obstacles(asked), *(item for item in extra if item.role != "fail")]
 
@@ -251,14 +246,13 @@ def _conditions(
     problem: Problem,
     best: Evaluation | None,
     changes: Sequence[tuple[str, object]],
-    left_out: Sequence[str],
 ) -> list[Finding]:
     listed = [
         Finding(f"change.{name}", "condition", "", text)  # type: ignore[arg-type]
         for name, text in changes
     ]
     listed += found_in.topic_conditions(problem, best)
-    listed += found_in.not_judged(problem, left_out) + unused_answers(problem)
+    listed += found_in.not_judged(problem) + unused_answers(problem)
     if problem.enters:
         listed += unbuilt_models()
     if best is not None:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
 
-from drumwright.machine.container.drum import plate_entry
 from drumwright.machine.pump.motor import sizes
 from drumwright.machine.pump.stock import Abrasion, rated_pressure
 from drumwright.machine.stand.height import BESIDE_HEIGHT, needed_height
@@ -16,35 +15,11 @@ from drumwright.product.particles import Hardness, passage_required
 from drumwright.station.arrangement import Choice, plate_with_port
 from drumwright.station.balance import Balance
 from drumwright.station.inputs import Inputs, Sample
+from drumwright.study.check import Check, flat, judge
+from drumwright.study.container_checks import entry_checks, plate_checks
 
 Array = NDArray[np.float64]
-# Checks that fail below their limit; all others fail above it.
-LOWER_LIMITS = frozenset({"feed.passage", "feed.inlet", "feed.frozen", "rate.flow"})
 ENOUGH_FLOW = 0.98  # share of the wanted flow that counts as reached
-
-
-@dataclass(frozen=True, slots=True)
-class Check:
-    """A condition of one gate in one season.
-
-    `ok` is an array over samples (the point of likely values first); `value` and `limit` likewise or floats.
-    `decided` is False where a needed answer or model is missing: then `ok` is all False and not counted.
-    """
-
-    key: str
-    gate: str
-    season: str
-    ok: NDArray[np.bool_]
-    value: Array
-    limit: Array
-    kind: str
-    figure: str
-    decided: bool = True
-
-    @property
-    def probability(self) -> float:
-        """Share of samples that pass, the point left out where there are more."""
-        return float(self.ok[1:].mean()) if self.ok.size > 1 else float(self.ok[0])
 
 
 def abrasion_class(inputs: Inputs) -> Abrasion:
@@ -106,85 +81,28 @@ def required_passage(inputs: Inputs) -> float:
 
 def static_checks(inputs: Inputs, choice: Choice) -> list[Check]:
     """Checks that need no balance: entry of the plate and passage of particles."""
-    kind = inputs.choices["container.kind"] or "straight_drum"
-    entry = plate_entry(kind)
-    checks = [
-        _flat("container.entry", "container_plate", entry == "enters", 0.0, 0.0, "", entry != "not_judged")
-    ]
-    if entry == "enters":
-        checks += _shape_checks(inputs)
+    checks = entry_checks(inputs, choice)
     hard = [
         inputs.likely(key) for key in ("product.freezes_at", "product.sets_at") if key in inputs.estimates
     ]
     if hard:
         coldest = max(inputs.likely("product.temperature.low"), choice.warm_to or 0.0)
-        checks.append(_flat("feed.frozen", "feed", coldest > max(hard), coldest, max(hard), "temperature"))
+        checks.append(flat("feed.frozen", "feed", coldest > max(hard), coldest, max(hard), "temperature"))
     need = required_passage(inputs)
     if need > 0.0 and "line.bore" in inputs.estimates:
         have = min(passages(inputs, choice).values())
-        checks.append(_flat("feed.passage", "feed", have >= need, have, need, "diameter"))
+        checks.append(flat("feed.passage", "feed", have >= need, have, need, "diameter"))
     return checks
-
-
-_LIP_RANGE = 0.016  # [m] diameters one lip covers: 8 mm clearance a side (physics book 2.5, estimate)
-_SMALLEST_DRUM = 0.45  # [m] inside diameter below which it is a pail; assumed
-
-
-def _shape_checks(inputs: Inputs) -> list[Check]:
-    """What was said of the container against what it was called."""
-    estimates, checks = inputs.estimates, []
-    inside = estimates["container.inside_diameter"]
-    top, bottom = estimates.get("container.diameter_top"), estimates.get("container.diameter_bottom")
-    if top is not None and bottom is not None:
-        taper = abs(top.likely - bottom.likely)
-        straight = taper <= _LIP_RANGE
-        checks.append(
-            _flat("container.shape", "container_plate", straight, taper, _LIP_RANGE, "diameter", straight)
-        )
-    opening = estimates.get("container.opening")
-    if opening is not None:
-        passes = opening.likely >= inside.likely - _LIP_RANGE
-        checks.append(
-            _flat("container.opening", "container_plate", passes, opening.likely, inside.likely, "diameter")
-        )
-    spread = inside.high - inside.low
-    for key, fine, value, limit in (
-        ("container.spread", spread <= _LIP_RANGE, spread, _LIP_RANGE),
-        ("container.small", inside.likely >= _SMALLEST_DRUM, inside.likely, _SMALLEST_DRUM),
-    ):
-        if not fine:
-            checks.append(_flat(key, "container_plate", False, value, limit, "diameter", decided=False))
-    return checks
-
-
-def _flat(
-    key: str, gate: str, ok: bool, value: float, limit: float, kind: str, decided: bool = True
-) -> Check:
-    return Check(key, gate, "all", np.array([ok]), np.array([value]), np.array([limit]), kind, key, decided)
-
-
-def _judge(
-    season: str, key: str, gate: str, value: Array, limit: Array, kind: str, below: bool, figure: str
-) -> Check:
-    """A value against its limit in one season: it passes at or below the limit, or at or above it."""
-    ok = value <= limit if below else value >= limit
-    limits = np.broadcast_to(np.asarray(limit, float), value.shape)
-    return Check(key, gate, season, np.asarray(ok), value, limits, kind, figure)
 
 
 def season_checks(
     inputs: Inputs, sample: Sample, state: Balance, choice: Choice, abrasion: Abrasion, season: str
 ) -> list[Check]:
     """All checks of one season from its balance."""
-    reached = _judge(
-        season, "rate.flow", "rate", state.flow, state.wanted_flow, "flow", False, "station.flow"
-    )
+    reached = judge(season, "rate.flow", "rate", state.flow, state.wanted_flow, "flow", False, "station.flow")
     return [
-        _judge(
-            season, "stand.height", "container_plate", height(sample, choice), sample["site.ceiling"],
-            "length", True, "stand.height",
-        ),
-        _judge(
+        *_standing(inputs, sample, state, choice, season),
+        judge(
             season, "feed.inlet", "feed", state.inlet_absolute, state.inlet_required, "pressure_absolute",
             False, "feed.inlet_absolute",
         ),
@@ -192,6 +110,17 @@ def season_checks(
         replace(reached, ok=state.flow >= ENOUGH_FLOW * state.wanted_flow),
         *_shift_checks(inputs, sample, state, choice, season),
     ]  # fmt: skip
+
+
+def _standing(inputs: Inputs, sample: Sample, state: Balance, choice: Choice, season: str) -> list[Check]:
+    """Height of the mast and load of the seal, where there is a plate."""
+    if not choice.plated:
+        return []
+    above = judge(
+        season, "stand.height", "container_plate", height(sample, choice), sample["site.ceiling"], "length",
+        True, "stand.height",
+    )  # fmt: skip
+    return [above, *plate_checks(sample, state, choice, season)]
 
 
 def _pressure_checks(
@@ -215,7 +144,7 @@ def _pressure_checks(
         ),
     )  # fmt: skip
     return [
-        _judge(season, key, "pressure", value, limit, kind, True, figure)
+        judge(season, key, "pressure", value, limit, kind, True, figure)
         for key, value, limit, kind, figure in rows
     ]
 
@@ -227,19 +156,19 @@ def _shift_checks(inputs: Inputs, sample: Sample, state: Balance, choice: Choice
     if used is not None:
         one = np.ones_like(used)
         checks.append(
-            _judge(season, "rate.utilisation", "rate", used, one, "fraction", True, "station.utilisation")
+            judge(season, "rate.utilisation", "rate", used, one, "fraction", True, "station.utilisation")
         )
         hands = hands_share(inputs, sample, choice)
         stated = "enquiry.operator_share" not in inputs.defaulted
         limit = sample["enquiry.operator_share"] if stated else one
         checks.append(
-            _judge(season, "people.hands", "people", hands, limit, "fraction", True, "people.hands_share")
+            judge(season, "people.hands", "people", hands, limit, "fraction", True, "people.hands_share")
         )
     if inputs.choices["enquiry.uninterrupted"]:
         gap = change_time(sample, choice)
         bridge = state.emptying_time if choice.stand == "tandem" or choice.stations > 1 else 0.0 * gap
         checks.append(
-            _judge(season, "rate.uninterrupted", "rate", gap, bridge, "duration", True, "station.change_time")
+            judge(season, "rate.uninterrupted", "rate", gap, bridge, "duration", True, "station.change_time")
         )
     return checks
 

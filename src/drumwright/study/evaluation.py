@@ -14,7 +14,9 @@ from drumwright.station.arrangement import Choice
 from drumwright.station.balance import Balance, balance
 from drumwright.station.inputs import Inputs, Sample
 from drumwright.station.rheology import Evidence, law_in_season, season_temperature
-from drumwright.study.checks import Check, abrasion_class, flammable, season_checks, static_checks
+from drumwright.station.vessel import Way
+from drumwright.study.check import Check
+from drumwright.study.checks import abrasion_class, flammable, season_checks, static_checks
 from drumwright.study.result import GATES, SEASONS, Status
 
 Array = NDArray[np.float64]
@@ -66,7 +68,12 @@ class Problem:
     sample: Sample
     known: Evidence
     seasons: tuple[str, ...] = SEASONS
-    enters: bool = True  # whether a plate can enter the container
+    way: Way = "plate"  # how the container is emptied
+
+    @property
+    def enters(self) -> bool:
+        """Whether a machine can be set to the container: under a plate, or at its own outlet."""
+        return self.way != "opening"
 
     @property
     def computable(self) -> bool:

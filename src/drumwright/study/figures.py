@@ -211,14 +211,22 @@ def scenes(problem: Problem, evaluation: Evaluation, like: Sequence[Scene] = ())
         quantiles(state.load.motor_required[1:], 0.95)[0] for state in evaluation.balances.values()
     )
     motor = smallest_motor(required)
-    bag = has_bag(problem)
     found = []
     for season, state in evaluation.balances.items():
         left = known.get(season)
         if left is None and (season != "summer" or len(evaluation.balances) == 1):
-            left = residue_of(problem.sample, state, evaluation.choice, problem.abrasion, bag)
+            left = left_in(problem, evaluation, state)
         found.append(Scene(problem, evaluation, season, state, left, motor))
     return found
+
+
+def left_in(problem: Problem, evaluation: Evaluation, state: Balance) -> Residue | None:
+    """What stays in the container; None where no plate empties it."""
+    choice = evaluation.choice
+    if not choice.plated:
+        return None
+    bag = has_bag(problem)
+    return residue_of(problem.sample, state, choice, problem.abrasion, bag, problem.inputs.kind)
 
 
 def _same_drum_end(one: Evaluation, other: Evaluation) -> bool:

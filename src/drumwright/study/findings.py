@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Literal
 
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.basis.statistics import quantiles
-from drumwright.machine.container.drum import heel_bound
 from drumwright.machine.delivery.destination import is_judged
 from drumwright.machine.pump.lance import attainable_flow, suction_loss
 from drumwright.machine.pump.stock import FAMILIES
-from drumwright.study.checks import LOWER_LIMITS, Check, passages, required_passage
+from drumwright.study.check import LOWER_LIMITS, Check
+from drumwright.study.checks import passages, required_passage
 from drumwright.study.evaluation import Evaluation, GateScore, Problem
 from drumwright.study.result import GATES, Finding, Gate
 from drumwright.study.topics import open_topics
+
+# Checks that hold all year: their sentence names no season.
+WITHOUT_SEASON = frozenset(
+    {"feed.passage", "feed.frozen", "plate.sealed_share", "plate.reach", "plate.strain", "plate.bend"}
+)
 
 
 def gate_results(evaluation: Evaluation) -> tuple[Gate, ...]:
@@ -86,7 +90,7 @@ def check_sentence(key: str, value: float, limit: float, season: str) -> Phrase:
         return phrase("CHK-container.entry")
     if key == "feed.inlet" and value < 0.0:
         return phrase("CHK-feed.nothing", season=phrase(f"SEASON-{season}"), lack=limit - value)
-    if key.startswith("container.") or key in ("feed.passage", "feed.frozen"):
+    if key.startswith("container.") or key in WITHOUT_SEASON:
         return phrase(f"CHK-{key}", value=value, limit=limit)
     return phrase(f"CHK-{key}", season=phrase(f"SEASON-{season}"), value=value, limit=limit)
 
@@ -173,26 +177,21 @@ def beyond_findings(evaluation: Evaluation) -> list[Finding]:
     ]
 
 
-def not_judged(problem: Problem, others: Sequence[str]) -> list[Finding]:
+def not_judged(problem: Problem) -> list[Finding]:
     """What this version does not judge, each named as a condition.
 
     Parameters
     ----------
     problem : Problem
-    others : list of str
-        Kinds of containers of the case that were left out.
     """
     inputs = problem.inputs
     found = []
     kind = inputs.choices["destination.kind"]
     if kind is not None and not is_judged(kind):
         found.append(_left_out("destination", phrase(f"KIND-{kind}")))
-    found += [_left_out("container", phrase(f"KIND-{other}")) for other in others]
     wanted = inputs.choices["enquiry.pump_wanted"]
     if wanted is not None and wanted not in FAMILIES:
         found.append(_left_out("pump", phrase(f"KIND-{wanted}")))
-    if inputs.choices["enquiry.plate_wanted"] == "inflatable_seal":
-        found.append(_left_out("plate", phrase("KIND-inflatable_seal")))
     if "enquiry.buffer_volume" in inputs.estimates:
         found.append(_left_out("buffer", phrase("KIND-buffer")))
     zone = inputs.choices["site.zone"]
@@ -235,6 +234,8 @@ def changes(problem: Problem, asked: Evaluation | None, best: Evaluation) -> lis
     if choice.warm_to is not None:
         found.append(("warm", phrase("CHG-warm", after=choice.warm_to)))
     asked_choice = asked.choice if asked else None
+    if asked_choice is not None and choice.seal != asked_choice.seal:
+        found.append(("seal", phrase("CHG-seal", after=phrase(f"KIND-{choice.seal}"))))
     if asked_choice is None or choice.pump.family != asked_choice.pump.family:
         found.append(("pump", phrase("CHG-pump", after=phrase(f"KIND-{choice.pump.family}"))))
     if asked_choice is not None and choice.stand != asked_choice.stand:
@@ -308,48 +309,6 @@ def _warm_way_out(problem: Problem, warm: float, offered: float) -> list[Finding
             easy,
             offered,
             "pressure_difference",
-        )
-    ]
-
-
-# Inside floor of a composite IBC of 1000 L [m], invented but usual (physics book 0.3), and the heel above
-# which emptying without a plate is refused (physics book 1.5: must warn above 5 %).
-_IBC_FLOOR = (1.10, 0.93)
-_IBC_VOLUME = 1.0
-_MOST_HEEL = 0.05
-
-
-def heel_findings(problem: Problem) -> list[Finding]:
-    """What a rigid IBC keeps without a plate: decisive where the yield stress holds too much."""
-    if problem.inputs.choices["container.kind"] != "rigid_ibc" or problem.known.kind == "none":
-        return []
-    season = problem.seasons[0]
-    law, _, _ = problem.law(season, None)
-    heel = heel_bound(law.yield_stress, problem.sample["product.density"], *_IBC_FLOOR)
-    usable = problem.inputs.estimates["container.usable_volume"]
-    volume = _IBC_VOLUME if "container.usable_volume" in problem.inputs.defaulted else usable.likely
-    share = (
-        quantiles(heel / volume, 0.05)[0] if problem.known.kind == "one_point" else float(heel[0]) / volume
-    )
-    if share > _MOST_HEEL:
-        text = phrase("FND-heel", season=phrase(f"SEASON-{season}"), value=share, limit=_MOST_HEEL)
-        return [
-            Finding(
-                "container.heel_bound",
-                "fail",
-                "container_plate",
-                text,
-                "",
-                share,
-                _MOST_HEEL,
-                "fraction",
-                season,
-            )
-        ]
-    text = phrase("FND-levels", value=share)
-    return [
-        Finding(
-            "not_judged.no_plate", "not_judged", "container_plate", text, "", share, _MOST_HEEL, "fraction"
         )
     ]
 

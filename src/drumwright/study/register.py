@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 
 from drumwright.basis.estimate import WEAK_BASES, Estimate
 from drumwright.basis.phrases import phrase
-from drumwright.machine.container.drum import plate_entry
 from drumwright.station.inputs import CONDITIONS, Inputs
 from drumwright.station.rheology import Evidence
+from drumwright.station.vessel import way_out
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.findings import check_sentence
 from drumwright.study.result import Assumption, Effect, Flag
@@ -22,15 +22,23 @@ _EXTRA_KINDS = {"enquiry.flow": "flow", "line.bore": "diameter", "line.length": 
 _OURS = ("model.", "machine.")  # ours to settle by design or trial: conditions, not questions that decide
 _BEHIND_A_BUNG = frozenset({"product.density", "product.temperature.low", "product.temperature.norm",
                             "machine.lance_bore", "machine.lance_length", "model.lance_suction"})  # fmt: skip
+_UNDER_A_PLATE = (
+    "machine.plate", "machine.last_rate", "model.seal", "model.cylinder", "model.film", "model.wall",
+    "model.hoop", "model.corner", "model.liner", "model.heel", "model.infl", "model.stand_off",
+    "site.ceiling", "site.air_pressure", "container.bottom_mismatch", "container.hoop", "container.wall",
+)  # fmt: skip
 # Inputs of residue and money figures only: no gate and no size computes with them; no re-run is needed.
 RESIDUE_ONLY = frozenset(
     {"product.price", "container.tare", "container.bottom_mismatch", "container.hoop_depth",
-     "container.hoop_width", "container.hoops", "machine.last_rate", "model.film_gradient",
-     "model.wall_gap", "model.hoop_retained", "model.corner", "model.liner_residue", "model.heel_mix"}
+     "container.hoop_width", "container.hoops", "container.wall", "machine.last_rate",
+     "model.film_gradient", "model.stand_off", "model.hoop_drained", "model.wall_gap",
+     "model.hoop_retained", "model.corner", "model.liner_residue", "model.heel_mix"}
 )  # fmt: skip
-# Enter where drums are warmed.
+# What warming computes with: no gate and no size follows from it.
 _HEAT = frozenset(
-    {"product.conductivity", "product.heat_capacity", "product.expansion", "product.latent_heat"}
+    {"product.conductivity", "product.heat_capacity", "product.latent_heat", "product.expansion",
+     "model.surface_coefficient", "model.bath_coefficient", "model.exposed_share", "model.stock_reserve",
+     "enquiry.shifts_per_day"}
 )  # fmt: skip
 STEP_SEED = 101  # own stream of the re-runs
 
@@ -70,6 +78,7 @@ def register(problem: Problem, asked: Evaluation | None, best: Evaluation | None
         keys.remove("line.pressure_class")  # a new line: its class is ours to choose
     if best is not None and best.choice.beside:
         keys.append("model.beside_suction")
+    keys += _of_the_seal(best)
     ends = {key: problem.inputs.estimates[key] for key in keys}
     flags: dict[str, tuple[Flag, Effect | None, Effect | None]] = {}
     deciding = ""
@@ -88,6 +97,13 @@ def register(problem: Problem, asked: Evaluation | None, best: Evaluation | None
     rows.sort(key=lambda row: order[row.flag])
     numbered = tuple(_renumber(row, index) for index, row in enumerate(rows, 1))
     return Register(numbered, deciding)
+
+
+def _of_the_seal(best: Evaluation | None) -> list[str]:
+    """What is assumed of an inflatable seal, where the answer rests on one."""
+    if best is None or best.choice.seal != "inflatable_seal":
+        return []
+    return ["model.inflation", "model.inflatable_width", "model.inflatable_friction", "model.stand_off"]
 
 
 def _renumber(row: Assumption, index: int) -> Assumption:
@@ -109,24 +125,27 @@ def _weak_keys(inputs: Inputs, known: Evidence) -> list[str]:
 def _relevant(key: str, inputs: Inputs, known: Evidence) -> bool:
     """Leave out defaults that play no part in this case."""
     estimate = inputs.estimates[key]
-    if plate_entry(inputs.choices["container.kind"] or "straight_drum") == "cannot_enter":
+    way = way_out(inputs.kind)
+    if way == "opening":
         return key in _BEHIND_A_BUNG
+    if way == "outlet" and key.startswith(_UNDER_A_PLATE):
+        return False
     if key.startswith("machine.lance"):
-        return inputs.choices["container.kind"] in ("tight_head_drum", "rigid_ibc")
+        return False
     if key == "product.activation_energy":
         return known.kind == "one_point" or len(known.points) == 1
     if key in _HEAT:
-        return "site.warm_to" in inputs.estimates
+        return False  # added where warming is part of the answer, see `register`
     if key == "line.pressure_class":
         return bool(inputs.choices["line.existing"])  # else the class is ours to choose
-    if key == "model.beside_suction":
-        return False  # added where the pump stands beside the mast, see `register`
+    if key == "model.beside_suction" or key.startswith(("model.infl", "model.stand_off")):
+        return False  # added where the answer rests on it, see `register`
     if key == "enquiry.operator_share":
         return "enquiry.drums_per_shift" in inputs.estimates
     if key == "model.suction_net":
         return bool(inputs.choices["enquiry.pump_wanted"] == "air_diaphragm")
     if key == "model.lance_suction":
-        return inputs.choices["container.kind"] in ("tight_head_drum", "rigid_ibc")
+        return False
     if key == "model.change_fixed" and "enquiry.change_time" in inputs.estimates:
         return False
     if key in ("model.change_arm", "model.pallet_exchange", "container.outside_diameter"):

@@ -7,16 +7,18 @@ from dataclasses import dataclass
 from heapq import heapify, heappop
 from itertools import product
 
-from drumwright.machine.container.drum import plate_entry
 from drumwright.machine.pump.stock import Pump, find, pumps
 from drumwright.station.arrangement import Choice, bores, plates, pressure_classes
 from drumwright.station.inputs import Inputs
+from drumwright.station.vessel import way_out
 from drumwright.study.checks import needs_beside, required_passage, static_checks
+from drumwright.study.container_checks import fitting_seals
 from drumwright.study.evaluation import PASSES, Evaluation, Problem, evaluate
 
 _Line = tuple[float, float | None, float | None]
 _Warm = tuple[float, float | None]
 _Stand = tuple[float, str, int]
+_Seal = tuple[float, str]
 # Checks of the first arrangement tried that no other pump size can mend.
 _BEYOND_PUMPS = frozenset(
     {"pressure.running", "pressure.restart", "stand.height", "rate.utilisation", "feed.frozen"}
@@ -55,13 +57,21 @@ def as_asked(problem: Problem) -> Evaluation | None:
 def _asked_choice(inputs: Inputs, pump: Pump) -> Choice:
     stations = inputs.estimates.get("enquiry.stations")
     port = smallest_port(inputs)
+    wished = wished_seal(inputs)
     return Choice(
         pump=pump,
         port=port,
+        seal=wished if way_out(inputs.kind) == "plate" else "none",
         beside=needs_beside(inputs, pump.height, port),
         stand=inputs.choices["enquiry.stand_wanted"] or "fixed_mast",
         stations=max(1, round(stations.likely)) if stations else 1,
     )
+
+
+def wished_seal(inputs: Inputs) -> str:
+    """Plate the customer wished; the plainest where nothing was said or no plate was wished."""
+    wished = inputs.choices["enquiry.plate_wanted"]
+    return "lip_seal" if wished in (None, "none") else str(wished)
 
 
 def _progress(found: Evaluation) -> tuple[int, float, float]:
@@ -121,8 +131,7 @@ def search(
     A failed check rules out every other candidate that shares what it depends on (`_bars`), so most of the
     list is never evaluated.
     """
-    kind = problem.inputs.choices["container.kind"] or "straight_drum"
-    if plate_entry(kind) != "enters" or not problem.computable:
+    if not problem.computable:
         return Found(None, (), True)
     first = next(iter(candidates(problem.inputs)), None)
     if first is None or _container_in_doubt(problem.inputs, first):
@@ -162,10 +171,11 @@ def _dependencies(choice: Choice) -> dict[str, tuple[object, ...]]:
     return {
         "passage-line": ("passage-line", choice.bore),
         "passage-pump": ("passage-pump", size),
-        "feed": ("feed", size, choice.port, choice.beside, choice.warm_to, choice.flow_factor),
+        "feed": ("feed", size, choice.port, choice.beside, choice.seal, choice.warm_to, choice.flow_factor),
         "line": ("line", choice.bore, choice.pressure_class, choice.warm_to, choice.flow_factor),
         "rated": ("rated", pump.family, pump.stages, choice.bore, choice.warm_to, choice.flow_factor),
         "warm": ("warm", choice.warm_to),
+        "seal": ("seal", choice.seal, choice.stand),
         "rate": ("rate", choice.stand, choice.stations, choice.flow_factor),
     }
 
@@ -183,6 +193,8 @@ def _bars(found: Evaluation) -> Iterator[tuple[object, ...]]:
         yield keys["passage-pump"] if found.choice.pump.passage < need else keys["passage-line"]
     if "feed.frozen" in failed:
         yield keys["warm"]
+    if {"plate.rim", "plate.inflation"} & set(failed):
+        yield keys["seal"]
     if "feed.inlet" in failed and failed["feed.inlet"].probability < 0.90:
         yield keys["feed"]
     line_fails = bool({"pressure.running", "pressure.restart"} & set(failed))
@@ -220,17 +232,18 @@ def candidates(
     orders = {factor: _ordered_pumps(inputs, pumps(), factor) for _, factor in _flow_options(inputs)}
     listed = list(_systems(inputs, rate_settled))
     waiting = [
-        (line[0] + warm[0] + stand[0] + flow[0] + port[0] + (0.0 if own else 1.2), index)
-        for index, (line, warm, stand, flow, port, own) in enumerate(listed)
+        (line[0] + warm[0] + stand[0] + flow[0] + port[0] + seal[0] + (0.0 if own else 1.2), index)
+        for index, (line, warm, stand, flow, port, own, seal) in enumerate(listed)
     ]
     heapify(waiting)  # most searches end after a few: no need to sort them all
     while waiting:
-        line, warm, stand, flow, port, own = listed[heappop(waiting)[1]]
+        line, warm, stand, flow, port, own, seal = listed[heappop(waiting)[1]]
         if (
             ("line", line[1], line[2], warm[1], flow[1]) in barred
             or ("rate", stand[1], stand[2], flow[1]) in barred
             or ("passage-line", line[1]) in barred
             or ("warm", warm[1]) in barred
+            or ("seal", seal[1], stand[1]) in barred
         ):
             continue
         for pump in orders[flow[1]]:
@@ -238,14 +251,15 @@ def candidates(
                 beside = needs_beside(inputs, pump.height, port[1])
                 own_stand = stand[1] == (inputs.choices["enquiry.stand_wanted"] or "fixed_mast")
                 yield Choice(
-                    pump, port[1], stand[1], stand[2], line[1], line[2], warm[1], flow[1], beside, own_stand
-                )
+                    pump, port[1], stand[1], stand[2], line[1], line[2], warm[1], flow[1], beside, own_stand,
+                    seal[1],
+                )  # fmt: skip
 
 
 def _systems(
     inputs: Inputs, rate_settled: bool
-) -> Iterator[tuple[_Line, _Warm, _Stand, tuple[float, float], tuple[float, float], bool]]:
-    """Everything but the pump: line, warming, stand, flow, throat, and whether the pump family stays."""
+) -> Iterator[tuple[_Line, _Warm, _Stand, tuple[float, float], tuple[float, float], bool, _Seal]]:
+    """Everything but the pump: line, warming, stand, flow, throat, whether the pump family stays, seal."""
     return product(
         _line_options(inputs),
         _warm_options(inputs),
@@ -253,6 +267,7 @@ def _systems(
         _flow_options(inputs)[: 1 if rate_settled else None],
         _port_options(inputs),
         (True, False),
+        _seal_options(inputs),
     )
 
 
@@ -331,6 +346,13 @@ def _stand_options(inputs: Inputs) -> list[_Stand]:
     options.append((2.8, asked, count + 2))
     options.append((3.0, "moving_arm", count + 1))
     return options
+
+
+def _seal_options(inputs: Inputs) -> list[_Seal]:
+    """Seals that fit the container, the wished one first; without a plate there is none to choose."""
+    wished = wished_seal(inputs)
+    found = fitting_seals(inputs, wished)
+    return [(0.0 if name in (wished, "none") else 0.5 + 0.3 * i, name) for i, name in enumerate(found)]
 
 
 def _flow_options(inputs: Inputs) -> list[tuple[float, float]]:

@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from drumwright.machine.container.drum import plate_entry
 from drumwright.station.inputs import Inputs
 from drumwright.station.rheology import Evidence
+from drumwright.station.vessel import way_out
 from drumwright.study.checks import flammable
 from drumwright.study.evaluation import Evaluation
 from drumwright.study.result import Flag
@@ -62,7 +62,7 @@ TOPICS: tuple[Topic, ...] = (
         "trade book 1.2",
         "customer, supplier",
         False,
-        lambda i, k, b: i.choices["container.kind"] in ("tight_head_drum", "rigid_ibc"),
+        lambda i, k, b: i.choices["container.kind"] == "tight_head_drum",
     ),
     Topic(
         "topic.warm_up",
@@ -73,7 +73,7 @@ TOPICS: tuple[Topic, ...] = (
         "customer",
         False,
         lambda i, k, b: (
-            i.choices["container.kind"] in ("tight_head_drum", "rigid_ibc") and measured_span(k) > 5.0
+            i.choices["container.kind"] == "tight_head_drum" and measured_span(k) > 5.0
         ),
     ),
     Topic(
@@ -382,7 +382,7 @@ _BEHIND_A_BUNG = frozenset(
 
 def open_topics(inputs: Inputs, known: Evidence, best: Evaluation | None) -> list[Topic]:
     """Topics that are open in this case, in the order of the table."""
-    blocked = plate_entry(inputs.choices["container.kind"] or "straight_drum") == "cannot_enter"
+    blocked = way_out(inputs.kind) == "opening"
     return [
         topic
         for topic in TOPICS

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from drumwright.machine.pump.motor import smallest_motor
 from drumwright.station.arrangement import Choice, pressure_classes
 from drumwright.station.inputs import Inputs, draw
-from drumwright.study.checks import LOWER_LIMITS, Check
+from drumwright.study.check import LOWER_LIMITS, Check
 from drumwright.study.evaluation import Evaluation, Problem, evaluate
 
 Array = NDArray[np.float64]

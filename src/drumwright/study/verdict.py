@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from drumwright.basis.phrases import Phrase, phrase
-from drumwright.machine.container.drum import plate_entry
 from drumwright.machine.pump.motor import smallest_motor
 from drumwright.product.one_point import EXPONENT_BAND, SHEAR_RATE_BAND, YIELD_SHARE_BAND
 from drumwright.station.inputs import draw
@@ -93,12 +92,9 @@ def decide(
     changes : sequence of Phrase
         What the passing arrangement changes.
     """
-    entry = plate_entry(problem.inputs.choices["container.kind"] or "straight_drum")
     gate = _gate(asked)
-    if entry == "cannot_enter":
+    if not problem.enters:
         return _behind_a_mouth(problem, obstacles)
-    if entry == "not_judged":
-        return _ask("container_plate", phrase("VER-ask-container"), figures=False)
     if not problem.computable:
         return _ask(_missing_gate(problem), phrase("VER-ask-missing", what=_missing(problem)), figures=False)
     if best is None and asked is None:
@@ -175,14 +171,6 @@ def _first(obstacles: Sequence[Finding]) -> Phrase:
 def _behind_a_mouth(problem: Problem, obstacles: Sequence[Finding]) -> Decision:
     """No plate can enter: refused with the number that closes the other way, or asked where none does."""
     said = {item.key: item for item in obstacles}
-    if "container.heel_bound" in said:
-        return _refuse(
-            problem, "container_plate", phrase("VER-refuse-heel", why=said["container.heel_bound"].text)
-        )
-    if "not_judged.no_plate" in said:
-        return _ask("container_plate", phrase("VER-ask-levels", why=said["not_judged.no_plate"].text))
-    if problem.inputs.choices["container.kind"] == "rigid_ibc":
-        return _ask("container_plate", phrase("VER-ask-missing", what=_missing(problem)))
     if "lance.suction" in said:
         return _refuse(problem, "container_plate", phrase("VER-refuse-lance", why=said["lance.suction"].text))
     return _refuse(problem, "container_plate", phrase("VER-refuse-entry"))

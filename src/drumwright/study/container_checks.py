@@ -1,0 +1,165 @@
+"""Checks of the container gate: whether a plate enters, seals over the whole way, and does no harm."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drumwright.machine.container.kinds import kind
+from drumwright.machine.container.shape import frustum, rectangular_bin
+from drumwright.machine.plate.seal_choice import SealFit, fit_seal
+from drumwright.machine.plate.seals import RESERVE, inflation_range, seals
+from drumwright.station.arrangement import Choice
+from drumwright.station.balance import Balance
+from drumwright.station.inputs import Inputs, Sample
+from drumwright.station.plate_feed import rim_at_end
+from drumwright.station.vessel import likely_shape_of, tolerance_of, way_out
+from drumwright.study.check import Check, flat, judge
+
+Array = NDArray[np.float64]
+_NO_LOAD, _ANY_PUSH, _NO_FLOW = 0.0, 1e12, 1e12  # fit by dimensions alone
+_PREFERENCE = ("lip_seal", "double_lip_seal", "inflatable_seal")
+
+
+def entry_checks(inputs: Inputs, choice: Choice) -> list[Check]:
+    """Checks that need no balance: entry of the plate and fit of its seal.
+
+    Parameters
+    ----------
+    inputs : Inputs
+    choice : Choice
+    """
+    way = way_out(inputs.kind)
+    if way == "outlet" and not choice.plated:
+        return []
+    checks = [_flag("container.entry", way == "plate" and choice.plated)]
+    if way != "plate" or not choice.plated:
+        return checks
+    fit = seal_fit(inputs, choice.seal)
+    checks += [fit_check(inputs, choice.seal)]
+    opening = inputs.estimates.get("container.opening") or kind(inputs.kind).known("opening")
+    if opening is not None:
+        need = fit.disc_diameter + 2.0 * least_reach(choice.seal)
+        stated = "container.opening" in inputs.estimates
+        passes = (opening.likely if stated else opening.high) >= need
+        decided = passes or stated
+        checks.append(
+            flat("container.opening", "container_plate", passes, opening.likely, need, "diameter", decided)
+        )
+    return checks
+
+
+def least_reach(seal: str) -> float:
+    """Least gap between disc and wall that a seal folds into [m]; 0 for a plate without one."""
+    row = seals()[seal]
+    return row.likely("reach_least") if row.lips else 0.0
+
+
+def _flag(key: str, ok: bool) -> Check:
+    return flat(key, "container_plate", ok, 0.0, 0.0, "")
+
+
+def seal_fit(inputs: Inputs, seal: str, tolerance: float = 0.0) -> SealFit:
+    """Fit of one seal in the container at the likely dimensions, pressures left out.
+
+    Parameters
+    ----------
+    inputs : Inputs
+    seal : str
+    tolerance : float
+        By how much a diameter may differ, both ways [m].
+    """
+    shape = likely_shape_of(inputs)
+    sizes = (shape.top, shape.bottom, shape.length, shape.width, shape.height, shape.corner_radius)
+    return _fitted(seal, tolerance, shape.section, *(float(size) for size in sizes))
+
+
+@lru_cache(maxsize=256)
+def _fitted(
+    seal: str, tolerance: float, section: str, top: float, bottom: float, length: float, width: float,
+    height: float, rounding: float,
+) -> SealFit:  # fmt: skip
+    if section == "rectangular":
+        shape = rectangular_bin(length, width, height, rounding)
+    else:
+        shape = frustum(top, bottom, height)
+    return fit_seal(seals()[seal], shape, _NO_LOAD, _ANY_PUSH, _NO_FLOW, tolerance)
+
+
+def fit_check(inputs: Inputs, seal: str) -> Check:
+    """Whether a seal fits over the whole way of the plate.
+
+    Notes
+    -----
+    With half of the spread of the stated diameters on either side; where it fits the likely diameters only,
+    the check is not decided: the containers must be measured.
+    """
+    nominal, spread = seal_fit(inputs, seal), stated_spread(inputs)
+    wide = seal_fit(inputs, seal, spread)
+    if nominal.fits and not wide.fits:
+        reach = nominal.offered_reach - nominal.needed_reach
+        return flat("container.spread", "container_plate", False, spread, reach, "diameter", False)
+    if wide.fits:
+        return flat("plate.sealed_share", "container_plate", True, nominal.sealed_share, 1.0, "fraction")
+    first = nominal.rejections[0]
+    unit = "fraction" if first.criterion in ("sealed_share", "strain") else "diameter"
+    return flat(f"plate.{first.criterion}", "container_plate", False, first.value, first.limit, unit)
+
+
+def stated_spread(inputs: Inputs) -> float:
+    """Half of the spread of the diameters as they are known [m]."""
+    names = ("inside_diameter", "diameter_top", "diameter_bottom")
+    ends = [inputs.estimates.get(f"container.{name}") for name in names]
+    return max((0.5 * (end.high - end.low) for end in ends if end is not None), default=0.0)
+
+
+def fitting_seals(inputs: Inputs, wanted: str) -> list[str]:
+    """Seals that fit by their dimensions, the wanted one first, then the plainest.
+
+    Parameters
+    ----------
+    inputs : Inputs
+    wanted : str
+    """
+    if way_out(inputs.kind) != "plate":
+        return ["none"]
+    order = [wanted, *(name for name in _PREFERENCE if name != wanted)]
+    found = [name for name in order if name in seals() and bool(fit_check(inputs, name).ok[0])]
+    return found or [wanted if wanted in seals() else _PREFERENCE[0]]
+
+
+def reserve_for_tolerance(inputs: Inputs, choice: Choice) -> tuple[float, float] | None:
+    """Reach needed with the usual tolerance and reach offered [m], where only measuring decides."""
+    wide = seal_fit(inputs, choice.seal, tolerance_of(inputs))
+    if wide.fits or not seal_fit(inputs, choice.seal).fits:
+        return None
+    return wide.needed_reach, wide.offered_reach
+
+
+def plate_checks(sample: Sample, state: Balance, choice: Choice, season: str) -> list[Check]:
+    """Checks of one season: the seal against the rim pressure at the end of a container.
+
+    Parameters
+    ----------
+    sample : mapping of ndarray, shape (n,)
+    state : Balance
+    choice : Choice
+        With a plate.
+    season : str
+    """
+    seal = seals()[choice.seal]
+    if not seal.lips:
+        return []
+    rim = rim_at_end(state.feed, choice, state.inlet_required)
+    if not seal.follows:
+        held = sample["model.seal_contact"] / (RESERVE - seal.numbers["energised_share"].high)
+        return [judge(season, "plate.rim", "container_plate", rim, held, "pressure_gauge", True, "plate.rim")]
+    perimeter = state.feed.shape.perimeter(state.feed.shape.height)
+    least, most = inflation_range(
+        rim, state.feed.push, sample["model.inflatable_friction"], sample["model.inflatable_width"], perimeter
+    )
+    return [
+        judge(season, "plate.inflation", "container_plate", least, most, "pressure_gauge", True, "plate.rim")
+    ]
