@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 from scipy.integrate import quad
+from scipy.optimize import brentq, minimize_scalar
 
 from drumwright.flow.disc_gap import smallest_gap
 from drumwright.machine.container.drum import cylinder_volume
@@ -188,6 +189,30 @@ def test_pocket_and_bin_corners_by_quadrature() -> None:
     assert float(residue.bin_corners(0.10, 0.02, 0.9, 1.0)) == pytest.approx(0.9 * apart, rel=1e-12)
     assert float(residue.bin_corners(0.02, 0.10, 0.9, 1.0)) == 0.0
     assert float(residue.bag_folds(0.7, 1000.0)) == pytest.approx(0.7e-3)
+
+
+def test_newtonian_film_from_the_reynolds_equation() -> None:
+    """FLM-03: 9.428 um left at 10 Pa s, 20 mm/s, 5e8 Pa/m; second route: greatest gradient over the gap is w."""
+    mu, speed, gradient = 10.0, 0.02, 5e8
+
+    def greatest(through: float) -> float:
+        """Greatest of p' = 6 mu U (h - h*)/h^3 over h, less w."""
+        found = minimize_scalar(
+            lambda x: -6 * mu * speed * (x - 1) / (through**2 * x**3), bounds=(1.01, 4.0), method="bounded"
+        )
+        return -float(found.fun) - gradient
+
+    through = brentq(greatest, 1e-6, 1e-3, xtol=1e-16)
+    inflection = 1.5 * through  # where (h - h*)/h^3 is greatest
+    ours = float(residue.film(DRUM, HEIGHT, speed, gradient, mu, 1.0)) / (math.pi * DRUM * HEIGHT)
+    assert ours == pytest.approx(0.5 * through, rel=1e-6)
+    source = "Reynolds equation, greatest gradient searched"
+    for what, theirs, value in (
+        ("gap at the inflection", 2.8284271e-5, inflection),
+        ("gap h*", 1.8856181e-5, through),
+        ("film left on the wall", 9.4280904e-6, ours),
+    ):
+        assert record("FLM-03", source, what, theirs, value, "m", 0.001, "recomputed").agrees
 
 
 def test_layer_that_stands_in_a_hoop() -> None:
