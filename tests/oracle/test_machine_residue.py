@@ -192,7 +192,7 @@ def test_pocket_and_bin_corners_by_quadrature() -> None:
 
 
 def test_newtonian_film_from_the_reynolds_equation() -> None:
-    """FLM-03: 9.428 um left at 10 Pa s, 20 mm/s, 5e8 Pa/m; second route: greatest gradient over the gap is w."""
+    """FLM-03: 9.428 um left at 10 Pa s, 20 mm/s, 5e8 Pa/m; second route: greatest gradient is w."""
     mu, speed, gradient = 10.0, 0.02, 5e8
 
     def greatest(through: float) -> float:
