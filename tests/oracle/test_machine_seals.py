@@ -149,6 +149,19 @@ def test_choice_for_a_nesting_drum() -> None:
     assert {each.criterion for each in inflatable.rejections} == {"inflation", "friction"}
 
 
+def test_the_disc_must_pass_the_mouth() -> None:
+    """A belly of 560 mm behind a mouth of 480 mm leaves 41 mm to bridge: no lip; a rolled rim leaves 6 mm."""
+    belly = likely_shape(kind("plastic_drum"))
+    assert float(seals.disc_diameter(belly, 0.005, 0.0, 0.48)) == pytest.approx(0.478)
+    assert choose_seal(belly, 20e3, 8e3, 150.0)[0].seal == "lip_seal"
+    behind = choose_seal(belly, 20e3, 8e3, 150.0, opening=0.48)[0]
+    assert behind.seal == "inflatable_seal"
+    assert behind.needed_reach == pytest.approx(0.041)
+    rolled = choose_seal(DRUM, 20e3, 8e3, 150.0, opening=0.5615)[0]
+    assert (rolled.seal, rolled.fits) == ("lip_seal", True)
+    assert rolled.needed_reach == pytest.approx(0.006)
+
+
 def test_choice_for_a_bin_asks_for_a_corner_radius() -> None:
     sharp = choose_seal(rectangular_bin(1.1, 0.9, 0.9, 0.02), 10e3, 20e3, 60.0)
     assert [each.criterion for each in sharp[0].rejections] == ["bend"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -62,6 +63,7 @@ def fit_seal(
     push: float,
     yield_stress: float,
     tolerance: float = 0.0,
+    opening: float = math.inf,
 ) -> SealFit:
     """Judge one seal in one container at the likely numbers of the seal.
 
@@ -79,13 +81,15 @@ def fit_seal(
         Of the product [Pa].
     tolerance : float
         By how much a diameter may differ from the stated one [m], both ways.
+    opening : float
+        Diameter of the mouth that the disc must pass [m].
 
     Notes
     -----
     Friction and inflation are taken at the greatest perimeter. A seal that follows is pressed with the least
     inflation the rule asks, never less than its likely one where the rule allows that.
     """
-    disc = float(_seals.disc_diameter(shape, seal.likely("disc_clearance"), tolerance))
+    disc = float(_seals.disc_diameter(shape, seal.likely("disc_clearance"), tolerance, opening))
     widest = float(shape.greatest_diameter) + tolerance
     needed = 0.5 * (widest - disc)
     offered = seal.likely("reach_most")
@@ -113,7 +117,12 @@ def fit_seal(
 
 
 def choose_seal(
-    shape: Shape, rim_pressure: float, push: float, yield_stress: float, tolerance: float = 0.0
+    shape: Shape,
+    rim_pressure: float,
+    push: float,
+    yield_stress: float,
+    tolerance: float = 0.0,
+    opening: float = math.inf,
 ) -> tuple[SealFit, ...]:
     """Every kind of seal, best first: those that fit, plainest first, then the others by what they seal.
 
@@ -129,9 +138,13 @@ def choose_seal(
         Of the product [Pa].
     tolerance : float
         By how much a diameter may differ from the stated one [m], both ways.
+    opening : float
+        Diameter of the mouth that the disc must pass [m].
     """
     table = _seals.seals()
-    fits = [fit_seal(each, shape, rim_pressure, push, yield_stress, tolerance) for each in table.values()]
+    fits = [
+        fit_seal(each, shape, rim_pressure, push, yield_stress, tolerance, opening) for each in table.values()
+    ]
     return tuple(
         sorted(fits, key=lambda fit: (len(fit.rejections), -fit.sealed_share, table[fit.seal].order))
     )

@@ -16,6 +16,7 @@ from drumwright.machine.container.shape import Shape
 
 Array = NDArray[np.float64]
 RESERVE = 1.3  # contact pressure over rim pressure (physics book 1.3 and 2.5)
+PASSING = 0.001  # gap each side when the disc goes through the mouth [m], assumed
 FRICTION_SHARE = 0.5  # of weight and ram that the friction of the seal may take (physics book 2.5)
 
 
@@ -47,7 +48,9 @@ def seals() -> Mapping[str, Seal]:
     return MappingProxyType(found)
 
 
-def disc_diameter(shape: Shape, clearance: ArrayLike, tolerance: ArrayLike = 0.0) -> Array:
+def disc_diameter(
+    shape: Shape, clearance: ArrayLike, tolerance: ArrayLike = 0.0, opening: ArrayLike = np.inf
+) -> Array:
     """Diameter of the rigid disc that passes the narrowest place [m]; of the disc of equal area for a bin.
 
     Parameters
@@ -58,8 +61,11 @@ def disc_diameter(shape: Shape, clearance: ArrayLike, tolerance: ArrayLike = 0.0
         Gap between disc and wall, each side [m].
     tolerance : array_like
         By how much the least diameter may be less than stated [m].
+    opening : array_like
+        Diameter of the mouth that the disc must pass [m]; infinite where it is as wide as the container.
     """
-    return np.asarray(shape.least_diameter - np.asarray(tolerance, float) - 2.0 * np.asarray(clearance))
+    inside = shape.least_diameter - np.asarray(tolerance, float) - 2.0 * np.asarray(clearance)
+    return np.asarray(np.minimum(inside, np.asarray(opening, float) - 2.0 * PASSING))
 
 
 def sealed_share(shape: Shape, disc: ArrayLike, reach: ArrayLike) -> Array:
