@@ -166,7 +166,7 @@ def test_a_figure_is_explained_with_what_exists(key: str) -> None:
 
 @pytest.mark.parametrize("key", sorted(DEFAULTS))
 def test_a_default_belongs_to_a_field_or_a_model(key: str) -> None:
-    assert key in FIELDS or key.startswith(("model.", "one_point."))
+    assert key in FIELDS or key.startswith(("model.", "one_point.", "evidence."))
     row = DEFAULTS[key]
     assert {"kind", "low", "likely", "high", "basis", "source", "flag", "owner"} <= set(row)
     assert row["flag"] in ("R", "A", "G")

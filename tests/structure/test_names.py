@@ -28,6 +28,7 @@ TRADE = frozenset(
         "and",
         "upper",
     }
+    | {"brix", "nlgi"}  # words of open scales
     | {"seed", "nut", "works", "foods", "table", "paste", "line", "drums", "pails", "bag", "bin"}
 )
 WORD = re.compile(r"[a-z]{3,}")

@@ -90,7 +90,7 @@ def resolve(
     filled = dict(said)
     absent = set()
     for key, row in defaults_of(kind).items():
-        if key not in filled and not (key.startswith("one_point.") and not _one_point(product)):
+        if key not in filled and _plays_a_part(key, product):
             filled[key] = row.estimate
             absent.add(key)
     _diameters(filled, absent)
@@ -105,7 +105,7 @@ def resolve(
             shift, low=share * shift.low, likely=share * shift.likely, high=share * shift.high
         )
     missing = {key for key in ("enquiry.flow", "line.bore", "line.length") if key not in filled}
-    if not (product.flow_curve or product.model or product.viscosity):
+    if not (product.flow_curve or product.model or product.viscosity or _readings(product)):
         missing.add("product.flow_curve")
     return Inputs(
         filled,
@@ -163,8 +163,22 @@ def _newtonian(product: Product) -> bool:
     )
 
 
+def _plays_a_part(key: str, product: Product) -> bool:
+    """Whether a general assumption is one for this evidence of the flow curve."""
+    if key.startswith("one_point."):
+        return _one_point(product)
+    return not key.startswith("evidence.") or _readings(product)
+
+
+def _readings(product: Product) -> bool:
+    """Whether the flow law comes from readings that are no flow curve, or from a prior."""
+    known = bool(product.flow_curve or product.model)
+    return not known and (bool(product.evidence) or (product.prior is not None and product.viscosity is None))
+
+
 def _one_point(product: Product) -> bool:
-    return product.viscosity is not None and not product.flow_curve and not product.model
+    known = product.flow_curve or product.model or product.evidence
+    return product.viscosity is not None and not known
 
 
 def _diameters(filled: dict[str, Estimate], absent: set[str]) -> None:

@@ -12,6 +12,7 @@ from pydantic import model_validator
 from drumwright.basis import quantities
 from drumwright.basis.errors import QuantityError
 from drumwright.basis.estimate import Basis, Estimate
+from drumwright.station.evidence_card import EvidencePiece
 from drumwright.station.fields import choice, flag, numbers, quantity, refuse, table, tables, text, texts
 from drumwright.station.record_base import Record, custom
 
@@ -149,6 +150,10 @@ class Product(Record):
     )
     flow_curve: tuple[FlowCurve, ...] = tables("Measured flow curves, one for each temperature.")
     model: tuple[FlowModel, ...] = tables("Parameters of a flow law, one set for each temperature.")
+    evidence: tuple[EvidencePiece, ...] = tables("Readings that are no flow curve, taken together.")
+    prior: str | None = text(
+        "Row of the library to begin with where little was measured; never taken as measured."
+    )
     restart_factor: Estimate | None = quantity(
         "ratio", "Yield stress after rest over yield stress in motion.", (1.0, 20.0), (1.0, 3.0)
     )

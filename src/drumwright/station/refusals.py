@@ -5,6 +5,7 @@ from __future__ import annotations
 from drumwright.basis.catalogue import trouble
 from drumwright.basis.errors import InputError, Problem
 from drumwright.machine.pump.stock import pumps
+from drumwright.product.library import library, prior_of
 from drumwright.station.records import Case, Container, Product
 
 HEADSPACE = 0.075  # [m] trade book 1.2: 50-100 mm
@@ -17,13 +18,17 @@ def refuse_unusable(case: Case, product: Product, container: Container | None) -
     Raises
     ------
     InputError
-        If a named pump is not in the stock, a flow law has no consistency, several curves do not each have a
-        temperature of their own, or the headspace leaves nothing in the container.
+        If a named pump is not in the stock or a named prior not in the library, a flow law has no
+        consistency, several curves do not each have a temperature of their own, or the headspace leaves
+        nothing in the container.
     """
     problems = []
     if case.machine.pump and case.machine.pump not in {pump.identifier for pump in pumps()}:
         names = ", ".join(pump.identifier for pump in pumps())
         problems.append(_problem(case, "machine.pump", "RES-001", text=case.machine.pump, names=names))
+    if product.prior and prior_of(product.prior) is None:
+        listed = ", ".join(entry.name for entry in library())
+        problems.append(_problem(case, "product.prior", "RES-020", text=product.prior, names=listed))
     for index, model in enumerate(product.model):
         if model.consistency is None or model.consistency.likely <= 0.0:
             problems.append(_problem(case, f"product.model[{index}].consistency", "RES-002"))

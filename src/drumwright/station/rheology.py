@@ -8,25 +8,29 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from drumwright.product.combine import Combined
 from drumwright.product.fit import CurveFit, fit_curve
 from drumwright.product.law import FlowLaw
 from drumwright.product.one_point import law_from_one_point
+from drumwright.product.regression import GAS_CONSTANT
 from drumwright.product.temperature import law_at
+from drumwright.station.evidence import combined
 from drumwright.station.inputs import Inputs, Sample
 from drumwright.station.records import Product
 
 Array = NDArray[np.float64]
-EvidenceKind = Literal["curves", "models", "one_point", "none"]
+EvidenceKind = Literal["curves", "models", "combined", "one_point", "none"]
 
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """What is known of the flow curve: laws at temperatures, or one viscosity number, or nothing."""
+    """What is known of the flow curve: laws at temperatures, a band from readings, one number, or nothing."""
 
     kind: EvidenceKind
     points: tuple[tuple[float, FlowLaw], ...]
     fits: tuple[tuple[float, CurveFit], ...] = ()
     reference_temperature: float = 293.15
+    band: Combined | None = None  # of the readings; beside a flow curve only to be compared with it
 
     @property
     def yields(self) -> bool:
@@ -43,7 +47,7 @@ class Evidence:
 
 
 def evidence(product: Product, norm_temperature: float) -> Evidence:
-    """Collect the evidence of a product card; measured curves come before parameters before one number.
+    """Collect the evidence of a product card; measured curves, parameters, readings, one number.
 
     Parameters
     ----------
@@ -69,10 +73,21 @@ def evidence(product: Product, norm_temperature: float) -> Evidence:
             laws.append((temperature, FlowLaw(tau_y, consistency, exponent)))
         laws.sort(key=lambda pair: pair[0])
         return Evidence("models", tuple(laws), (), norm_temperature)
+    if product.evidence or (product.prior and product.viscosity is None):
+        band = combined(product, norm_temperature)
+        if band is not None:
+            at = band.reference_temperature
+            return Evidence("combined", ((at, _middle(band)),), (), at, band)
     if product.viscosity is not None:
         stated = product.viscosity_temperature
         return Evidence("one_point", (), (), stated.likely if stated else norm_temperature)
     return Evidence("none", (), (), norm_temperature)
+
+
+def _middle(band: Combined) -> FlowLaw:
+    """The likely law of a band, as plain numbers."""
+    law = band.at(np.array([0.5]))
+    return FlowLaw(*(float(np.asarray(v)[0]) for v in (law.yield_stress, law.consistency, law.exponent)))
 
 
 def law_in_season(known: Evidence, temperature: Array, sample: Sample) -> tuple[FlowLaw, Array]:
@@ -104,9 +119,13 @@ def law_in_season(known: Evidence, temperature: Array, sample: Sample) -> tuple[
             sample["one_point.exponent"],
             sample["one_point.yield_share"],
         )
-        shift = np.exp(energy / 8.314462618 * (1.0 / temperature - 1.0 / known.reference_temperature))
+        shift = np.exp(energy / GAS_CONSTANT * (1.0 / temperature - 1.0 / known.reference_temperature))
         law = base.scaled(shift)
         beyond = np.abs(temperature - known.reference_temperature)
+    elif known.band is not None and known.kind == "combined":
+        base = known.band.at(sample["evidence.rank"])
+        shift = np.exp(energy / GAS_CONSTANT * (1.0 / temperature - 1.0 / known.reference_temperature))
+        law, beyond = base.scaled(shift), np.abs(temperature - known.reference_temperature)
     elif known.points:
         law, outside = law_at(known.points, temperature, energy)
         beyond = np.asarray(outside)

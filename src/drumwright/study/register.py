@@ -134,6 +134,8 @@ def _relevant(key: str, inputs: Inputs, known: Evidence) -> bool:
         return False
     if key == "product.activation_energy":
         return known.kind == "one_point" or len(known.points) == 1
+    if key == "evidence.rank":
+        return known.kind == "combined"
     if key in _HEAT:
         return False  # added where warming is part of the answer, see `register`
     if key == "line.pressure_class":

@@ -1,0 +1,167 @@
+"""From the readings on a product card to pieces of evidence, and to one band of flow laws."""
+
+from __future__ import annotations
+
+import math
+
+from drumwright.basis.estimate import Estimate
+from drumwright.basis.phrases import Phrase, phrase
+from drumwright.basis.tables import read_csv
+from drumwright.product import evidence_pieces as pieces
+from drumwright.product.combine import Combined, Prior, combine
+from drumwright.product.evidence_pieces import Piece
+from drumwright.product.library import prior_of
+from drumwright.station.by_kind import defaults
+from drumwright.station.evidence_card import EvidencePiece
+from drumwright.station.product_card import Product
+
+PUMP_SLIP = (0.8, 0.95, 1.0)  # flow of today's pump over displacement times speed, assumed
+PENETRATION_TEMPERATURE = 298.15  # K, ASTM D217
+
+
+def pieces_of(product: Product) -> list[Piece]:
+    """Pieces of evidence on a product card, in the order of the card.
+
+    Parameters
+    ----------
+    product : Product
+        The card.
+
+    Notes
+    -----
+    A reading of today's line whose height alone takes the pressure gives no piece.
+    """
+    density = (product.density or defaults()["product.density"].estimate).likely
+    found = []
+    for row in product.evidence:
+        temperature = row.temperature.likely if row.temperature is not None else None
+        if row.kind in ("cone_penetration", "consistency_number"):
+            temperature = PENETRATION_TEMPERATURE
+        found += [piece.at(temperature) for piece in _pieces(row, density)]
+    if product.evidence and product.viscosity is not None and product.viscosity_shear_rate is not None:
+        at = product.viscosity_temperature.likely if product.viscosity_temperature else None
+        piece = pieces.viscosity_at(product.viscosity.likely, product.viscosity_shear_rate.likely)
+        found.append(piece.at(at))
+    return found
+
+
+def _pieces(row: EvidencePiece, density: float) -> list[Piece]:
+    made = _spindles(row) or _at_rest(row, density) or _through_pipes(row, density)
+    return [piece for piece in made if piece is not None]
+
+
+def _is(estimate: Estimate | None, otherwise: float = 0.0) -> float:
+    return otherwise if estimate is None else estimate.likely
+
+
+def _spindles(row: EvidencePiece) -> list[Piece]:
+    if row.kind == "viscosity":
+        return [pieces.viscosity_at(_is(row.viscosity), _is(row.shear_rate))]
+    if row.kind == "disc_spindle":
+        shown = row.viscosity.likely if row.viscosity is not None else None
+        reading = row.reading.likely if row.reading is not None else None
+        return [pieces.disc_spindle(row.spindle, _is(row.speed), shown, reading)]
+    if row.kind == "cylinder_spindle":
+        size = (_is(row.torque), _is(row.diameter), _is(row.length), _is(row.speed))
+        return [pieces.cylinder_spindle(*size, _is(row.cup, math.inf))]
+    return []
+
+
+def _at_rest(row: EvidencePiece, density: float) -> list[Piece]:
+    if row.kind == "vane":
+        return [pieces.vane(_is(row.torque), _is(row.diameter), _is(row.length))]
+    if row.kind == "static_yield":
+        return [pieces.static_yield(_is(row.yield_stress))]
+    if row.kind == "bostwick":
+        return [pieces.bostwick(_is(row.run_out), density)]
+    if row.kind == "spread":
+        return [pieces.spread(_is(row.volume), _is(row.diameter), density)]
+    if row.kind == "cone_penetration":
+        return [pieces.cone_penetration(_is(row.penetration))]
+    if row.kind == "consistency_number":
+        grade = next(each for each in read_csv("consistency_numbers.csv") if each["grade"] == row.grade)
+        middle = 0.5e-4 * (float(grade["penetration_low"]) + float(grade["penetration_high"]))
+        return [pieces.cone_penetration(middle, "consistency_number")]
+    return []
+
+
+def _through_pipes(row: EvidencePiece, density: float) -> list[Piece | None]:
+    bore, length, pressure = _is(row.bore), _is(row.length), _is(row.pressure)
+    if row.kind == "flow_pressure":
+        return [pieces.flow_pressure(pressure, bore, length)]
+    if row.kind == "extrusion_rate":
+        flow = row.flow.likely if row.flow is not None else _is(row.mass) / density / _is(row.time)
+        return [pieces.extrusion_rate(flow, pressure, bore, length)]
+    if row.kind == "tube_viscometer":
+        return [*pieces.tube_viscometer(*row.tube_rows(), bore, length)]
+    if row.kind == "todays_line":
+        today = _flow_today(row)
+        rise, fittings = _is(row.rise), _is(row.fittings_diameters)
+        return [pieces.todays_line(today, pressure, bore, length, rise, fittings, density)]
+    return []
+
+
+def _flow_today(row: EvidencePiece) -> tuple[float, float, float]:
+    """Flow low, likely, high [m3/s]: as said, or of the pump less its slip."""
+    if row.flow is not None:
+        return row.flow.low, row.flow.likely, row.flow.high
+    whole = _is(row.pump_speed) * _is(row.displacement)
+    low, likely, high = (share * whole for share in PUMP_SLIP)
+    return low, likely, high
+
+
+def combined(product: Product, reference_temperature: float) -> Combined | None:
+    """The band of flow laws that readings and prior of a card leave, or None where it holds neither.
+
+    Parameters
+    ----------
+    product : Product
+        The card.
+    reference_temperature : float
+        Temperature of readings that name none [K].
+    """
+    found = pieces_of(product)
+    prior = prior_of(product.prior) if product.prior else None
+    if not found and prior is None:
+        return None
+    known = sorted(piece.temperature for piece in found if piece.temperature is not None)
+    reference = known[len(known) // 2] if known else (prior and prior[1]) or reference_temperature
+    energy = product.activation_energy or defaults()["product.activation_energy"].estimate
+    start: Prior | None = prior[0] if prior else None
+    return combine(found, reference, (energy.low, energy.likely, energy.high), start)
+
+
+def contradictions(band: Combined, product: Product) -> tuple[Phrase, ...]:
+    """A sentence for every pair of readings that do not fit together.
+
+    Parameters
+    ----------
+    band : Combined
+        As combined from the same card.
+    product : Product
+        The card.
+    """
+    kinds = [piece.kind for piece in pieces_of(product)]
+    return tuple(
+        phrase(
+            "EVD-contradiction",
+            first=phrase(f"EVD-{kinds[each.first]}"),
+            second=phrase(f"EVD-{kinds[each.second]}"),
+            factor=each.factor,
+        )
+        for each in band.contradictions
+    )
+
+
+def resting_on(band: Combined) -> Phrase:
+    """Say what a band rests on.
+
+    Parameters
+    ----------
+    band : Combined
+        As combined.
+    """
+    kinds = [phrase(f"EVD-{kind}") for kind in band.kinds]
+    if band.prior:
+        kinds.append(phrase("EVD-prior", name=band.prior))
+    return phrase("EVD-resting_on", kinds=kinds)
