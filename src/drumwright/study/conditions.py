@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from drumwright.basis.phrases import phrase
 from drumwright.machine.delivery.destination import is_closed
-from drumwright.machine.plate.rim import rim_pressure
+from drumwright.machine.plate.seals import RESERVE, seals
 from drumwright.machine.stand.height import arm_reach
 from drumwright.station.balance import Balance
 from drumwright.station.by_kind import defaults
+from drumwright.station.plate_feed import rim_at_end
 from drumwright.station.records import declaration
 from drumwright.study.checks import hands_share
+from drumwright.study.container_checks import inflation_of, reserve_for_tolerance
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.result import Finding
 
-RIM_RESERVE = 1.3  # contact over rim pressure a plain lip needs (physics book 1.3)
 POURABLE = 5.0  # [Pa s] without yield: a lance, tilt or gravity does it (trade book 2.4, common practice)
 # Stated answers that no model of this version uses.
 NOT_USED = (
@@ -33,7 +34,8 @@ def machine_conditions(problem: Problem, found: Evaluation) -> list[Finding]:
     if not found.balances:
         return []
     worst = next(iter(found.balances.values()))
-    listed = _plate(problem, found, worst) + _stand(problem, found, worst) + _people(problem, found)
+    listed = _plate(problem, found, worst) if found.choice.plated else []
+    listed += _stand(problem, found, worst) + _people(problem, found)
     listed += _siphon(worst)
     return listed + _destination(problem, worst) + _temperature(problem, found) + _pourable(problem, found)
 
@@ -48,15 +50,27 @@ def _plate(problem: Problem, found: Evaluation, state: Balance) -> list[Finding]
     force = float(state.force[0])
     if force <= 0.0:
         return [_condition("plate.no_force", "container_plate", force, 0.0, "force")]
-    if float(problem.sample["container.inside_diameter"][0]) <= 0.0 or not problem.known.yields:
+    rim = rim_at_end(state.feed, found.choice, state.inlet_required)
+    seal = seals()[found.choice.seal]
+    listed = _diameters(problem, found)
+    if seal.follows:
+        least, most = (float(value[0]) for value in inflation_of(problem.sample, state, rim))
+        return [*listed, _condition("plate.inflation_rule", "container_plate", least, most, "pressure_gauge")]
+    contact = float(problem.sample["model.seal_contact"][0]) / RESERVE
+    if not problem.known.yields or float(rim[0]) <= contact or not seal.lips:
+        return listed
+    return [
+        *listed,
+        _condition("plate.rim_pressure", "container_plate", float(rim[0]), contact, "pressure_gauge"),
+    ]
+
+
+def _diameters(problem: Problem, found: Evaluation) -> list[Finding]:
+    """Seals whose reach has no room for the usual tolerance of the containers."""
+    short = reserve_for_tolerance(problem.inputs, found.choice)
+    if short is None:
         return []
-    port_gauge = state.inlet_required - state.atmosphere
-    radius = 0.5 * problem.sample["container.inside_diameter"]
-    rim = float(rim_pressure(state.under_plate_gauge, port_gauge, radius, 0.5 * found.choice.port)[0])
-    contact = float(problem.sample["model.seal_contact"][0]) / RIM_RESERVE
-    if rim <= contact:
-        return []
-    return [_condition("plate.rim_pressure", "container_plate", rim, contact, "pressure_gauge")]
+    return [_condition("plate.reach_reserve", "container_plate", short[0], short[1], "diameter")]
 
 
 def _stand(problem: Problem, found: Evaluation, state: Balance) -> list[Finding]:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from drumwright.machine.container.kinds import kind
 from drumwright.machine.container.shape import frustum, rectangular_bin
 from drumwright.machine.plate.seal_choice import SealFit, fit_seal
-from drumwright.machine.plate.seals import RESERVE, inflation_range, seals
+from drumwright.machine.plate.seals import FRICTION_SHARE, RESERVE, inflation_range, seals
 from drumwright.station.arrangement import Choice
 from drumwright.station.balance import Balance
 from drumwright.station.inputs import Inputs, Sample
@@ -148,18 +148,40 @@ def plate_checks(sample: Sample, state: Balance, choice: Choice, season: str) ->
     choice : Choice
         With a plate.
     season : str
+
+    Notes
+    -----
+    The gate asks whether any lip holds: the stiffest of the table, pressed on by the product; and whether an
+    inflated seal lets the plate through at all. Whether a plain lip or the rule of half the push holds is a
+    condition (`conditions`), since lip and inflation are ours to choose.
     """
     seal = seals()[choice.seal]
     if not seal.lips:
         return []
     rim = rim_at_end(state.feed, choice, state.inlet_required)
     if not seal.follows:
-        held = sample["model.seal_contact"] / (RESERVE - seal.numbers["energised_share"].high)
+        stiffest = seal.numbers["contact_pressure"].high
+        held = np.full_like(rim, stiffest / (RESERVE - seal.numbers["energised_share"].high))
         return [judge(season, "plate.rim", "container_plate", rim, held, "pressure_gauge", True, "plate.rim")]
-    perimeter = state.feed.shape.perimeter(state.feed.shape.height)
-    least, most = inflation_range(
-        rim, state.feed.push, sample["model.inflatable_friction"], sample["model.inflatable_width"], perimeter
-    )
+    least, most = inflation_of(sample, state, rim)
+    jammed = most / FRICTION_SHARE
     return [
-        judge(season, "plate.inflation", "container_plate", least, most, "pressure_gauge", True, "plate.rim")
+        judge(
+            season, "plate.inflation", "container_plate", least, jammed, "pressure_gauge", True, "plate.rim"
+        )
     ]
+
+
+def inflation_of(sample: Sample, state: Balance, rim: Array) -> tuple[Array, Array]:
+    """Least inflation that holds the rim pressure and the most that the rule allows [Pa(g)].
+
+    Parameters
+    ----------
+    sample : mapping of ndarray, shape (n,)
+    state : Balance
+    rim : ndarray, shape (n,)
+        Gauge pressure at the rim at the end [Pa(g)].
+    """
+    perimeter = state.feed.shape.perimeter(state.feed.shape.height)
+    friction, width = sample["model.inflatable_friction"], sample["model.inflatable_width"]
+    return inflation_range(rim, state.feed.push, friction, width, perimeter)

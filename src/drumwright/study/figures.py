@@ -23,6 +23,7 @@ from drumwright.station.balance import Balance
 from drumwright.station.by_kind import defaults
 from drumwright.station.emptied import Residue, residue_of
 from drumwright.study import checks
+from drumwright.study.container_figures import container_values
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.register import Register
 from drumwright.study.result import Explanation, Figure
@@ -50,9 +51,9 @@ _READERS: dict[str, Reader] = {
     "product.yield_stress": lambda s: np.asarray(s.state.law.yield_stress),
     "product.consistency": lambda s: np.asarray(s.state.law.consistency),
     "product.exponent": lambda s: np.asarray(s.state.law.exponent),
-    "plate.force": lambda s: s.state.force,
-    "plate.under_pressure": lambda s: s.state.under_plate_gauge,
-    "plate.speed": lambda s: s.state.plate_speed,
+    "plate.force": lambda s: s.state.force if _plated(s) else None,
+    "plate.under_pressure": lambda s: s.state.under_plate_gauge if _plated(s) else None,
+    "plate.speed": lambda s: s.state.plate_speed if _plated(s) else None,
     "feed.inlet_absolute": lambda s: s.state.inlet_absolute,
     "feed.inlet_required": lambda s: s.state.inlet_required,
     "feed.margin": lambda s: s.state.feed_margin,
@@ -107,7 +108,8 @@ _READERS: dict[str, Reader] = {
         else None
     ),
     "container.emptying_time": lambda s: s.state.emptying_time,
-    "stand.height": lambda s: checks.height(s.problem.sample, s.evaluation.choice),
+    "stand.height": lambda s: checks.height(s.problem.sample, s.evaluation.choice) if _plated(s) else None,
+    "station.rate_needed": lambda s: _rate_needed(s),
     "feed.passage_required": lambda s: _single(checks.required_passage(s.problem.inputs)),
     "feed.passage_available": lambda s: _single(
         min(checks.passages(s.problem.inputs, s.evaluation.choice).values())
@@ -153,6 +155,21 @@ SIZES = frozenset(key for key in _READERS if key.startswith("pump."))
 
 def _rotary(scene: Scene) -> bool:
     return scene.evaluation.choice.pump.family == "progressing_cavity"
+
+
+def _plated(scene: Scene) -> bool:
+    return scene.evaluation.choice.plated
+
+
+def _rate_needed(scene: Scene) -> Array | None:
+    """Flow at which the stations just empty the drums that were asked, at the change time of the stand."""
+    sample, choice = scene.problem.sample, scene.evaluation.choice
+    if "enquiry.drums_per_shift" not in sample or choice.stand == "tandem":
+        return None
+    usable = sample["enquiry.shift"] * sample["model.availability"]
+    cycle = usable * choice.stations / sample["enquiry.drums_per_shift"]
+    emptying = cycle - checks.change_time(sample, choice)
+    return np.where(emptying > 0.0, sample["container.usable_volume"] / np.maximum(emptying, 1.0), np.inf)
 
 
 def _single(value: float) -> Array | None:
@@ -256,6 +273,11 @@ def figures_of(views: list[Scene], numbers: Register, prefix: str = "") -> list[
     """All figures of an evaluation; keys get a prefix for the recommended arrangement."""
     found = []
     for index, scene in enumerate(views):
+        if index == 0:
+            found += [
+                figure(prefix + key, key, values, "all", numbers)
+                for key, values in container_values(scene).items()
+            ]
         withheld = SIZES if scene.problem.size_withheld else frozenset()
         for key, reader in _readers(scene).items():
             if key in withheld:
