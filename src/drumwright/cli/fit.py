@@ -28,6 +28,8 @@ def run(source: str | None, **options: Any) -> int:
     from drumwright.report.json_form import dump
     from drumwright.report.words import Words
 
+    if options["library"]:
+        return _library(options["as_json"])
     if source is None:
         _refuse(_say("fit_no_source"))
     words = Words()
@@ -119,3 +121,17 @@ def _write(fitted: Any, words: Any, svg: Path | None, card: Path | None, quiet: 
         with _writing(card):
             card.write_text(text, encoding="utf-8")
         click.echo(_say("written", path=str(card)), err=quiet)
+
+
+def _library(as_json: bool) -> int:
+    """List the published products and reference liquids."""
+    from drumwright.report import library_form
+    from drumwright.report.json_form import dump
+    from drumwright.report.words import Words
+
+    if as_json:
+        click.echo(dump({"library": library_form.library_data()}), nl=False)
+        return 0
+    for line in library_form.library_lines(Words()):
+        click.echo(line)
+    return 0

@@ -146,6 +146,7 @@ FILE = click.Path(path_type=Path, dir_okay=False)
     "--columns", metavar="A,B,...", help="Names from the left: shear_rate,stress; - leaves one out."
 )
 @click.option("--decimal", type=click.Choice(("point", "comma")), help="Decimal mark of the file.")
+@click.option("--library", is_flag=True, help="List published products that can be a prior.")
 @click.option("--svg", type=FILE, help="Write the picture.")
 @click.option("--card", type=FILE, help="Write a product card.")
 @JSON

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from functools import lru_cache
 
 from drumwright.basis.estimate import Estimate
-from drumwright.basis.phrases import Phrase, phrase
+from drumwright.basis.phrases import Phrase, phrase, render
 from drumwright.basis.tables import read_csv
 from drumwright.product import evidence_pieces as pieces
-from drumwright.product.combine import Combined, Prior, combine
+from drumwright.product.combine import NORMAL_90, Combined, Prior, combine
 from drumwright.product.evidence_pieces import Piece
+from drumwright.product.law import FlowLaw
 from drumwright.product.library import prior_of
+from drumwright.product.temperature import law_at
 from drumwright.station.by_kind import defaults
 from drumwright.station.evidence_card import EvidencePiece
 from drumwright.station.product_card import Product
@@ -110,6 +114,7 @@ def _flow_today(row: EvidencePiece) -> tuple[float, float, float]:
     return low, likely, high
 
 
+@lru_cache(maxsize=16)
 def combined(product: Product, reference_temperature: float) -> Combined | None:
     """The band of flow laws that readings and prior of a card leave, or None where it holds neither.
 
@@ -151,6 +156,50 @@ def contradictions(band: Combined, product: Product) -> tuple[Phrase, ...]:
         )
         for each in band.contradictions
     )
+
+
+def against_curves(product: Product, points: Sequence[tuple[float, FlowLaw]]) -> tuple[Phrase, ...]:
+    """A sentence for every reading that the measured curves do not bear out.
+
+    Parameters
+    ----------
+    product : Product
+        The card.
+    points : sequence of (float, FlowLaw)
+        Temperatures [K] and laws of the measured curves, at least one.
+
+    Notes
+    -----
+    The curve stands; the reading is named where it lies outside its own 90 % band around what the curve
+    gives at its temperature.
+    """
+    energy = (product.activation_energy or defaults()["product.activation_energy"].estimate).likely
+    found = []
+    for piece in pieces_of(product):
+        temperature = piece.temperature if piece.temperature is not None else points[0][0]
+        law = law_at(points, temperature, energy).law
+        predicted = max(float(piece.predict(law)), 1e-12)
+        off = abs(math.log(predicted / piece.observed)) - NORMAL_90 * piece.sigma
+        if off > 0.0:
+            kind = phrase(f"EVD-{piece.kind}")
+            found.append(phrase("EVD-against_curve", kind=kind, factor=math.exp(off)))
+    return tuple(found)
+
+
+def said_of(product: Product, reference_temperature: float) -> str:
+    """Say what the flow law of a card rests on where it holds no curve, with what does not fit together.
+
+    Parameters
+    ----------
+    product : Product
+        The card.
+    reference_temperature : float
+        Temperature of readings that name none [K].
+    """
+    band = combined(product, reference_temperature)
+    if band is None:
+        return ""
+    return "; ".join(render(each) for each in (resting_on(band), *contradictions(band, product)))
 
 
 def resting_on(band: Combined) -> Phrase:

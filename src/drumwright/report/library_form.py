@@ -1,0 +1,45 @@
+"""The library of published products as lines of 80 columns and as plain data."""
+
+from __future__ import annotations
+
+import dataclasses
+import textwrap
+from collections.abc import Iterator
+from typing import Any
+
+from drumwright.basis.quantities import plain
+from drumwright.product.library import Entry, library
+from drumwright.report.words import Words
+
+WIDTH = 80
+
+
+def library_lines(words: Words) -> Iterator[str]:
+    """Yield the library with the law and the source of every row.
+
+    Parameters
+    ----------
+    words : Words
+        Labels and units.
+    """
+    yield from textwrap.wrap(words.say("fit.library"), WIDTH)
+    for entry in library():
+        warm = "" if entry.temperature is None else words.value(entry.temperature, "temperature")
+        yield f"{entry.name:<38}{_law(entry, words):<31}{warm:>9}"[:WIDTH].rstrip()
+        said = words.say("fit.known", kind=words.name("basis", entry.kind), source=entry.source)
+        yield from textwrap.wrap(said, WIDTH, initial_indent="    ", subsequent_indent="    ")
+
+
+def _law(entry: Entry, words: Words) -> str:
+    tau_y, k, n = (_span(pair) for pair in (entry.yield_stress, entry.consistency, entry.exponent))
+    return words.say("fit.law", tau_y=tau_y, k=k, n=n)
+
+
+def _span(pair: tuple[float, float]) -> str:
+    low, high = (plain(value, 3, trim=True) for value in pair)
+    return low if low == high else f"{low}-{high}"
+
+
+def library_data() -> list[dict[str, Any]]:
+    """Return the library as plain data, SI units."""
+    return [dataclasses.asdict(entry) for entry in library()]
