@@ -74,6 +74,28 @@ def strength_of(inputs: Inputs, sample: Sample, shape: Shape) -> Strength:
     return Strength(collapse, lift_off, inner, np.broadcast_to(assist, held.shape), name)
 
 
+def wall_limit(inputs: Inputs, sample: Sample, shape: Shape) -> Array | None:
+    """Inner pressure that the wall bears beside the product [Pa(g)]; None where it is not known.
+
+    Parameters
+    ----------
+    inputs : Inputs
+    sample : mapping of ndarray, shape (n,)
+    shape : Shape
+
+    Notes
+    -----
+    The bottom stands on the floor under the plate's force and is not counted here.
+    """
+    stated = sample.get("container.allowed_pressure")
+    if stated is not None:
+        return stated
+    wall = material(inputs.choices["container.material"] or kind(inputs.kind).material)
+    if wall is None or shape.section != "round" or "container.wall" not in sample:
+        return None
+    return hoop_limit(wall.allowed_stress.likely, shape.greatest_diameter, sample["container.wall"])
+
+
 def _stated(sample: Sample, key: str) -> Array | None:
     return sample.get(key)
 

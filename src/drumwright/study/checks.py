@@ -120,7 +120,7 @@ def _standing(inputs: Inputs, sample: Sample, state: Balance, choice: Choice, se
         season, "stand.height", "container_plate", height(sample, choice), sample["site.ceiling"], "length",
         True, "stand.height",
     )  # fmt: skip
-    return [above, *plate_checks(sample, state, choice, season)]
+    return [above, *plate_checks(inputs, sample, state, choice, season)]
 
 
 def _pressure_checks(

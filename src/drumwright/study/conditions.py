@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from drumwright.basis.phrases import phrase
+from drumwright.basis.statistics import quantiles
+from drumwright.machine.container.materials import general_limit
 from drumwright.machine.delivery.destination import is_closed
 from drumwright.machine.plate.seals import RESERVE, seals
 from drumwright.machine.stand.height import arm_reach
@@ -10,6 +12,7 @@ from drumwright.station.balance import Balance
 from drumwright.station.by_kind import defaults
 from drumwright.station.plate_feed import rim_at_end
 from drumwright.station.records import declaration
+from drumwright.station.strength import PUMP_PULL, strength_of
 from drumwright.study.checks import hands_share
 from drumwright.study.container_checks import inflation_of, reserve_for_tolerance
 from drumwright.study.evaluation import Evaluation, Problem
@@ -25,7 +28,6 @@ NOT_USED = (
     "destination.valve_closing_time",
     "destination.hopper_volume",
     "enquiry.buffer_pressure",
-    "container.wall",
 )
 
 
@@ -34,7 +36,9 @@ def machine_conditions(problem: Problem, found: Evaluation) -> list[Finding]:
     if not found.balances:
         return []
     worst = next(iter(found.balances.values()))
-    listed = _plate(problem, found, worst) if found.choice.plated else []
+    listed = []
+    if found.choice.plated:
+        listed = _plate(problem, found, worst) + _strength(problem, found, worst)
     listed += _stand(problem, found, worst) + _people(problem, found)
     listed += _siphon(worst)
     return listed + _destination(problem, worst) + _temperature(problem, found) + _pourable(problem, found)
@@ -63,6 +67,21 @@ def _plate(problem: Problem, found: Evaluation, state: Balance) -> list[Finding]
         *listed,
         _condition("plate.rim_pressure", "container_plate", float(rim[0]), contact, "pressure_gauge"),
     ]
+
+
+def _strength(problem: Problem, found: Evaluation, state: Balance) -> list[Finding]:
+    """What a stuck plate does to the container, and walls whose strength nobody computes."""
+    limits = strength_of(problem.inputs, problem.sample, state.feed.shape)
+    air_pump = found.choice.pump.family == "air_diaphragm"
+    pull = float(problem.sample["model.suction_net"][0]) if air_pump else PUMP_PULL
+    if limits.collapse is None or limits.inner is None:
+        most = general_limit("assist_regulated").likely
+        key, value, limit = "container.strength_unknown", pull, most
+    elif float(limits.collapse[0]) < pull:
+        key, value, limit = "container.collapse", quantiles(limits.collapse[1:], 0.05)[0], pull
+    else:
+        return []
+    return [_condition(key, "container_plate", value, limit, "pressure_difference")]
 
 
 def _diameters(problem: Problem, found: Evaluation) -> list[Finding]:
@@ -156,5 +175,5 @@ def unbuilt_models() -> list[Finding]:
     """Parts of gates that have no model yet: never passed by their absence."""
     return [
         Finding(f"not_judged.{name}", "not_judged", gate, phrase(f"FND-unbuilt-{name}"))
-        for name, gate in (("hygiene", "hygiene_zone"), ("container_strength", "container_plate"))
+        for name, gate in (("hygiene", "hygiene_zone"),)
     ]

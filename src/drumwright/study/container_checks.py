@@ -15,6 +15,7 @@ from drumwright.station.arrangement import Choice
 from drumwright.station.balance import Balance
 from drumwright.station.inputs import Inputs, Sample
 from drumwright.station.plate_feed import rim_at_end
+from drumwright.station.strength import wall_limit
 from drumwright.station.vessel import likely_shape_of, tolerance_of, way_out
 from drumwright.study.check import Check, flat, judge
 
@@ -138,11 +139,12 @@ def reserve_for_tolerance(inputs: Inputs, choice: Choice) -> tuple[float, float]
     return wide.needed_reach, wide.offered_reach
 
 
-def plate_checks(sample: Sample, state: Balance, choice: Choice, season: str) -> list[Check]:
-    """Checks of one season: the seal against the rim pressure at the end of a container.
+def plate_checks(inputs: Inputs, sample: Sample, state: Balance, choice: Choice, season: str) -> list[Check]:
+    """Checks of one season: seal and wall of the container against the pressure at the rim of the plate.
 
     Parameters
     ----------
+    inputs : Inputs
     sample : mapping of ndarray, shape (n,)
     state : Balance
     choice : Choice
@@ -156,19 +158,30 @@ def plate_checks(sample: Sample, state: Balance, choice: Choice, season: str) ->
     condition (`conditions`), since lip and inflation are ours to choose.
     """
     seal = seals()[choice.seal]
-    if not seal.lips:
-        return []
     rim = rim_at_end(state.feed, choice, state.inlet_required)
+    checks = _bulge(inputs, sample, state, rim, season)
+    if not seal.lips:
+        return checks
     if not seal.follows:
         stiffest = seal.numbers["contact_pressure"].high
         held = np.full_like(rim, stiffest / (RESERVE - seal.numbers["energised_share"].high))
-        return [judge(season, "plate.rim", "container_plate", rim, held, "pressure_gauge", True, "plate.rim")]
+        lip = judge(season, "plate.rim", "container_plate", rim, held, "pressure_gauge", True, "plate.rim")
+        return [*checks, lip]
     least, most = inflation_of(sample, state, rim)
     jammed = most / FRICTION_SHARE
+    air = judge(
+        season, "plate.inflation", "container_plate", least, jammed, "pressure_gauge", True, "plate.rim"
+    )
+    return [*checks, air]
+
+
+def _bulge(inputs: Inputs, sample: Sample, state: Balance, rim: Array, season: str) -> list[Check]:
+    """The wall beside the product against the pressure at the rim, where its strength is known."""
+    limit = wall_limit(inputs, sample, state.feed.shape)
+    if limit is None:
+        return []
     return [
-        judge(
-            season, "plate.inflation", "container_plate", least, jammed, "pressure_gauge", True, "plate.rim"
-        )
+        judge(season, "container.bulge", "container_plate", rim, limit, "pressure_gauge", True, "plate.rim")
     ]
 
 

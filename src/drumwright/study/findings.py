@@ -17,7 +17,8 @@ from drumwright.study.topics import open_topics
 
 # Checks that hold all year: their sentence names no season.
 WITHOUT_SEASON = frozenset(
-    {"feed.passage", "feed.frozen", "plate.sealed_share", "plate.reach", "plate.strain", "plate.bend"}
+    {"container.opening", "container.spread", "feed.passage", "feed.frozen"}
+    | {"plate.sealed_share", "plate.reach", "plate.strain", "plate.bend"}
 )
 
 
@@ -90,7 +91,7 @@ def check_sentence(key: str, value: float, limit: float, season: str) -> Phrase:
         return phrase("CHK-container.entry")
     if key == "feed.inlet" and value < 0.0:
         return phrase("CHK-feed.nothing", season=phrase(f"SEASON-{season}"), lack=limit - value)
-    if key.startswith("container.") or key in WITHOUT_SEASON:
+    if key in WITHOUT_SEASON:
         return phrase(f"CHK-{key}", value=value, limit=limit)
     return phrase(f"CHK-{key}", season=phrase(f"SEASON-{season}"), value=value, limit=limit)
 
