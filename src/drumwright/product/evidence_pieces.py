@@ -34,6 +34,7 @@ WIDTHS = {
     "disc_spindle": 1.3,
     "cylinder_spindle": 1.2,
     "vane": 1.6,
+    "static_yield": 1.6,
     "bostwick": 2.5,
     "spread": 1.6,
     "flow_pressure": 1.8,

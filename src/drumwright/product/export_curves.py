@@ -198,6 +198,8 @@ def _columns(
     if not names:
         if before:
             return before
+        if header and len(header[-1]) == width and all(header[-1]):
+            raise Unreadable(phrase("FIT-columns_unknown", names=tuple(header[-1])))
         raise Unreadable(phrase("FIT-no_header", count=width))
     found = named_columns(names, units, reading.options)
     above = temperatures_above(header, names)

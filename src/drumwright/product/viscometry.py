@@ -263,9 +263,9 @@ def penetration_yield_stress(penetration: float) -> tuple[float, float, float]:
 
     Notes
     -----
-    Interpolated in logarithms between the middles of the NLGI grades in `consistency_numbers.csv`, whose stresses are
-    assumed (grade 2 after physics book 0.2); no relation of penetration and yield stress was found in an
-    opened text.
+    Interpolated in logarithms between the middles of the NLGI grades in `consistency_numbers.csv`, whose
+    stresses are assumed (grade 2 after physics book 0.2); no relation of penetration and yield stress was
+    found in an opened text.
     """
     rows = read_csv("consistency_numbers.csv")
     middles = [0.5 * (float(row["penetration_low"]) + float(row["penetration_high"])) for row in rows]

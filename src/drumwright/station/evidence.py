@@ -75,7 +75,7 @@ def _at_rest(row: EvidencePiece, density: float) -> list[Piece]:
     if row.kind == "vane":
         return [pieces.vane(_is(row.torque), _is(row.diameter), _is(row.length))]
     if row.kind == "static_yield":
-        return [pieces.static_yield(_is(row.yield_stress))]
+        return [pieces.static_yield(_is(row.yield_stress), "static_yield")]
     if row.kind == "bostwick":
         return [pieces.bostwick(_is(row.run_out), density)]
     if row.kind == "spread":
@@ -171,14 +171,16 @@ def against_curves(product: Product, points: Sequence[tuple[float, FlowLaw]]) ->
     Notes
     -----
     The curve stands; the reading is named where it lies outside its own 90 % band around what the curve
-    gives at its temperature.
+    gives at its temperature. A curve fitted without a yield stress has none to compare with.
     """
     energy = (product.activation_energy or defaults()["product.activation_energy"].estimate).likely
     found = []
     for piece in pieces_of(product):
         temperature = piece.temperature if piece.temperature is not None else points[0][0]
         law = law_at(points, temperature, energy).law
-        predicted = max(float(piece.predict(law)), 1e-12)
+        predicted = float(piece.predict(law))
+        if predicted <= 0.0:
+            continue
         off = abs(math.log(predicted / piece.observed)) - NORMAL_90 * piece.sigma
         if off > 0.0:
             kind = phrase(f"EVD-{piece.kind}")
