@@ -31,6 +31,9 @@ def _result(
     data = _read(f"{name}.toml")
     for path in dropped:
         table, _, field = path.partition(".")
+        if field.isdigit():  # a whole record of a list
+            del data[table][int(field)]
+            continue
         record = data[table][0] if isinstance(data[table], list) else data[table]
         del record[field]
     return assess(case_from_dict(data, name, dict(settings)), samples=SAMPLES, at=at)

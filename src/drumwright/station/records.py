@@ -159,6 +159,9 @@ class Container(Record):
     headspace: Estimate | None = quantity("diameter", "From brim down to product.", (0.0, 2.0), (0.0, 0.2))
     length: Estimate | None = quantity("diameter", "Inside length of a bin.", (0.05, 4.0), (0.5, 1.3))
     width: Estimate | None = quantity("diameter", "Inside width of a bin.", (0.05, 4.0), (0.5, 1.3))
+    corner_radius: Estimate | None = quantity(
+        "diameter", "Radius of the upright edges of a bin.", (0.0, 1.0), (0.0, 0.3)
+    )
     outlet_bore: Estimate | None = quantity(
         "diameter", "Bore of the outlet near the floor of a bin.", (0.005, 1.0), (0.04, 0.16)
     )

@@ -63,8 +63,8 @@ _PRODUCT = (
 _CONTAINER = (
     "inside_diameter", "diameter_top", "diameter_bottom", "inside_height", "outside_diameter",
     "outside_height", "usable_volume", "headspace", "tare", "wall", "hoops", "hoop_depth", "hoop_width",
-    "bottom_depth", "bottom_mismatch", "opening", "length", "width", "outlet_bore", "outlet_length",
-    "hoop_spacing", "hold_down", "allowed_suction", "allowed_pressure",
+    "bottom_depth", "bottom_mismatch", "opening", "length", "width", "corner_radius", "outlet_bore",
+    "outlet_length", "hoop_spacing", "hold_down", "allowed_suction", "allowed_pressure",
 )  # fmt: skip
 _PARTICLES = ("size", "share", "damage_limit")
 

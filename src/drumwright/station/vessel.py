@@ -74,7 +74,8 @@ def likely_shape_of(inputs: Inputs) -> Shape:
         if f"container.{name}" in inputs.estimates
     }
     found = shape_of(point)
-    rounding = kind(inputs.kind).known("corner_radius")
+    stated = inputs.estimates.get("container.corner_radius")
+    rounding = stated or kind(inputs.kind).known("corner_radius")
     if found.section == "rectangular" and rounding is not None:
         return rectangular_bin(found.length, found.width, found.height, rounding.likely)
     return found

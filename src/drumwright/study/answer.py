@@ -243,11 +243,7 @@ def _parts(problem: Problem, choice: Choice) -> list[Part]:
         )
     ]
     if problem.enters:
-        plate = plate_with_port(choice.port)
-        parts.append(
-            Part("plate", plate["id"], "generic lip-seal follower plate", choice.port, "diameter", True)
-        )
-        parts.append(Part("stand", stand_row(choice.stand)["id"], _stand_name(choice), None, "", True))
+        parts += _plate_parts(problem, choice)
         parts.append(_pump_part(choice.pump, problem.size_withheld))
     else:
         bore = inputs.likely("machine.lance_bore")
@@ -259,6 +255,26 @@ def _parts(problem: Problem, choice: Choice) -> list[Part]:
     destination = inputs.choices["destination.kind"] or "open_tank"
     parts.append(Part("destination", "", destination.replace("_", " "), None, "", False))
     return parts
+
+
+_PLATES = {
+    "lip_seal": "generic lip-seal follower plate",
+    "double_lip_seal": "generic follower plate with two lips",
+    "inflatable_seal": "generic follower plate with an inflatable seal",
+    "hard_plate": "generic hard follower plate without a lip",
+}
+
+
+def _plate_parts(problem: Problem, choice: Choice) -> list[Part]:
+    """Plate and stand; or the outlet of a bin that levels itself."""
+    if not choice.plated:
+        bore = problem.inputs.likely("container.outlet_bore")
+        return [Part("plate", "", "no plate: outlet of the bin", bore, "diameter", False)]
+    name = plate_with_port(choice.port)["id"].replace("lip", choice.seal.split("_")[0])
+    return [
+        Part("plate", name, _PLATES[choice.seal], choice.port, "diameter", True),
+        Part("stand", stand_row(choice.stand)["id"], _stand_name(choice), None, "", True),
+    ]
 
 
 def _stand_name(choice: Choice) -> str:

@@ -258,6 +258,8 @@ def _conditions(
     if best is not None:
         listed += machine_conditions(problem, best)
         listed += [item for item in found_in.beyond_findings(best) if item.role == "condition"]
+    if any(item.key == "plate.reach_reserve" for item in listed):
+        listed = [item for item in listed if item.key != "topic.diameters"]  # said there with its number
     return sorted(listed, key=_condition_rank)
 
 

@@ -12,7 +12,7 @@ from drumwright.station.balance import Balance
 from drumwright.station.by_kind import defaults
 from drumwright.station.plate_feed import rim_at_end
 from drumwright.station.records import declaration
-from drumwright.station.strength import PUMP_PULL, strength_of
+from drumwright.station.strength import PUMP_PULL, strength_of, wall_limit
 from drumwright.study.checks import hands_share
 from drumwright.study.container_checks import inflation_of, reserve_for_tolerance
 from drumwright.study.evaluation import Evaluation, Problem
@@ -60,6 +60,10 @@ def _plate(problem: Problem, found: Evaluation, state: Balance) -> list[Finding]
     if seal.follows:
         least, most = (float(value[0]) for value in inflation_of(problem.sample, state, rim))
         return [*listed, _condition("plate.inflation_rule", "container_plate", least, most, "pressure_gauge")]
+    wall = wall_limit(problem.inputs, problem.sample, state.feed.shape)
+    if wall is not None and float(rim[0]) > float(wall[0]):
+        value, limit = float(rim[0]), float(wall[0])
+        listed.append(_condition("container.rim_on_wall", "container_plate", value, limit, "pressure_gauge"))
     contact = float(problem.sample["model.seal_contact"][0]) / RESERVE
     if not problem.known.yields or float(rim[0]) <= contact or not seal.lips:
         return listed

@@ -42,7 +42,7 @@ def entry_checks(inputs: Inputs, choice: Choice) -> list[Check]:
     checks += [fit_check(inputs, choice.seal)]
     opening = inputs.estimates.get("container.opening") or kind(inputs.kind).known("opening")
     if opening is not None:
-        need = fit.disc_diameter + 2.0 * least_reach(choice.seal)
+        need = follower_width(inputs, fit) + 2.0 * least_reach(choice.seal)
         stated = "container.opening" in inputs.estimates
         passes = (opening.likely if stated else opening.high) >= need
         decided = passes or stated
@@ -50,6 +50,15 @@ def entry_checks(inputs: Inputs, choice: Choice) -> list[Check]:
             flat("container.opening", "container_plate", passes, opening.likely, need, "diameter", decided)
         )
     return checks
+
+
+def follower_width(inputs: Inputs, fit: SealFit) -> float:
+    """What must pass the opening [m]: the disc, or the shorter side of a square follower."""
+    shape = likely_shape_of(inputs)
+    if shape.section == "round":
+        return fit.disc_diameter
+    beside = float(shape.diameter(0.0)) - fit.disc_diameter
+    return float(min(shape.length, shape.width)) - beside
 
 
 def least_reach(seal: str) -> float:
@@ -106,7 +115,8 @@ def fit_check(inputs: Inputs, seal: str) -> Check:
         return flat("plate.sealed_share", "container_plate", True, nominal.sealed_share, 1.0, "fraction")
     first = nominal.rejections[0]
     unit = "fraction" if first.criterion in ("sealed_share", "strain") else "diameter"
-    return flat(f"plate.{first.criterion}", "container_plate", False, first.value, first.limit, unit)
+    known = first.criterion != "bend" or "container.corner_radius" in inputs.estimates
+    return flat(f"plate.{first.criterion}", "container_plate", False, first.value, first.limit, unit, known)
 
 
 def stated_spread(inputs: Inputs) -> float:
@@ -127,7 +137,9 @@ def fitting_seals(inputs: Inputs, wanted: str) -> list[str]:
     if way_out(inputs.kind) != "plate":
         return ["none"]
     order = [wanted, *(name for name in _PREFERENCE if name != wanted)]
-    found = [name for name in order if name in seals() and bool(fit_check(inputs, name).ok[0])]
+    checks = {name: fit_check(inputs, name) for name in order if name in seals()}
+    found = [name for name, check in checks.items() if bool(check.ok[0])]
+    found = found or [name for name, check in checks.items() if not check.decided]
     return found or [wanted if wanted in seals() else _PREFERENCE[0]]
 
 
@@ -159,7 +171,7 @@ def plate_checks(inputs: Inputs, sample: Sample, state: Balance, choice: Choice,
     """
     seal = seals()[choice.seal]
     rim = rim_at_end(state.feed, choice, state.inlet_required)
-    checks = _bulge(inputs, sample, state, rim, season)
+    checks = _bulge(inputs, sample, state, season)
     if not seal.lips:
         return checks
     if not seal.follows:
@@ -175,14 +187,18 @@ def plate_checks(inputs: Inputs, sample: Sample, state: Balance, choice: Choice,
     return [*checks, air]
 
 
-def _bulge(inputs: Inputs, sample: Sample, state: Balance, rim: Array, season: str) -> list[Check]:
-    """The wall beside the product against the pressure at the rim, where its strength is known."""
+def _bulge(inputs: Inputs, sample: Sample, state: Balance, season: str) -> list[Check]:
+    """The wall against the mean pressure under the plate, where its strength is known."""
     limit = wall_limit(inputs, sample, state.feed.shape)
     if limit is None:
         return []
+    under = state.under_plate_gauge
     return [
-        judge(season, "container.bulge", "container_plate", rim, limit, "pressure_gauge", True, "plate.rim")
-    ]
+        judge(
+            season, "container.bulge", "container_plate", under, limit, "pressure_gauge", True,
+            "plate.under_pressure",
+        )
+    ]  # fmt: skip
 
 
 def inflation_of(sample: Sample, state: Balance, rim: Array) -> tuple[Array, Array]:

@@ -11,6 +11,7 @@ from drumwright.machine.pump.stock import Pump, find, pumps
 from drumwright.station.arrangement import Choice, bores, plates, pressure_classes
 from drumwright.station.inputs import Inputs
 from drumwright.station.vessel import way_out
+from drumwright.study.check import Check
 from drumwright.study.checks import needs_beside, required_passage, static_checks
 from drumwright.study.container_checks import fitting_seals
 from drumwright.study.evaluation import PASSES, Evaluation, Problem, evaluate
@@ -134,8 +135,11 @@ def search(
     if not problem.computable:
         return Found(None, (), True)
     first = next(iter(candidates(problem.inputs)), None)
-    if first is None or _container_in_doubt(problem.inputs, first):
+    if first is None:
         return Found(None, (), True)
+    doubt = _container_in_doubt(problem.inputs, first)
+    if doubt is not None:
+        return Found(None, (), doubt.decided)
     barred: set[tuple[object, ...]] = set()
     known_to_fail = set(skip)
     tried: list[Evaluation] = []
@@ -158,10 +162,12 @@ def search(
     return Found(None, tuple(tried), True)
 
 
-def _container_in_doubt(inputs: Inputs, choice: Choice) -> bool:
-    """Whether the container itself fails or cannot be decided: nothing we choose changes that."""
+def _container_in_doubt(inputs: Inputs, choice: Choice) -> Check | None:
+    """What of the container itself fails or cannot be decided: nothing we choose changes that."""
     own = [check for check in static_checks(inputs, choice) if check.gate == "container_plate"]
-    return any(not check.decided or not bool(check.ok.all()) for check in own)
+    open_ones = [check for check in own if not check.decided]
+    failed = [check for check in own if check.decided and not bool(check.ok.all())]
+    return next(iter(failed or open_ones), None)
 
 
 def _dependencies(choice: Choice) -> dict[str, tuple[object, ...]]:

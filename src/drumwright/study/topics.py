@@ -72,9 +72,7 @@ TOPICS: tuple[Topic, ...] = (
         "trade book 2.6",
         "customer",
         False,
-        lambda i, k, b: (
-            i.choices["container.kind"] == "tight_head_drum" and measured_span(k) > 5.0
-        ),
+        lambda i, k, b: i.choices["container.kind"] == "tight_head_drum" and measured_span(k) > 5.0,
     ),
     Topic(
         "topic.liner",
