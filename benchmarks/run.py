@@ -19,6 +19,8 @@ import numpy as np
 from scipy.optimize import brentq
 
 from drumwright.flow.pipe import pressure_drop
+from drumwright.product.fit import fit_curve
+from drumwright.product.resample import resample
 from drumwright.report.files import documents
 from drumwright.station.casefile import load
 from drumwright.study.assess import assess
@@ -31,6 +33,7 @@ PROCESSES: Mapping[str, Sequence[str]] = {
     "drumwright --help": ("-m", "drumwright", "--help"),
     "drumwright assess cases/demo.toml": ("-m", "drumwright", "assess", "cases/demo.toml"),
 }
+REFITS, LOOP = "1,000 refits of five laws, together", "1,000 refits of five laws, one by one"
 TURNS, PIPES = 7, 4096
 
 
@@ -61,6 +64,18 @@ def whole_processes(folder: str) -> dict[str, float]:
         for name, arguments in calls.items():
             found[name].append(process(arguments))
     return {name: min(durations) for name, durations in found.items()}
+
+
+def fits() -> dict[str, float]:
+    """Return the durations of 1,000 refits of five laws to 20 points together, and one by one [s]."""
+    rate = np.geomspace(0.1, 100.0, 20)
+    wave = 1.0 + 0.02 * np.cos(37.0 * np.arange(rate.size))
+    stress = (150.0 + 60.0 * rate**0.35) * wave
+    fitted, weights = fit_curve(rate, stress), np.ones(rate.size)
+    return {
+        REFITS: least(lambda: resample(rate, stress, weights, fitted, 1)),
+        LOOP: 10.0 * least(lambda: [fit_curve(rate, stress) for _ in range(100)], 3),
+    }
 
 
 def in_process() -> dict[str, float]:
@@ -113,10 +128,11 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         times = whole_processes(folder)
     bare = times[BARE]
-    times |= in_process()
+    times |= in_process() | fits()
     print(f"{'what':<40}{'ms':>10}{'bare starts':>14}")
     for name, duration in times.items():
         print(f"{name:<40}{1000.0 * duration:>10.1f}{duration / bare:>14.1f}")
+    print(f"\n{REFITS}: {times[LOOP] / times[REFITS]:.0f} times faster than {LOOP}")
     ours, theirs, deviation = inverse()
     print(f"\npressure drop of {PIPES} pipes: a bracketing root finder in plain floats takes")
     print(f"{theirs / ours:.0f} times as long as the array inverse; they differ by {deviation:.0e} at most.")

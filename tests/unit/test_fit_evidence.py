@@ -98,6 +98,18 @@ def test_one_number_with_spindle_and_speed_is_no_unknown_shear_rate() -> None:
     assert evidence(case.product[0], 293.15).kind == "combined"
 
 
+def test_a_static_yield_stress_makes_the_restart_factor() -> None:
+    """300 Pa after rest over 150 Pa of the law: 2, and 1.67 to 2.4 for a vane; a stated factor goes first."""
+    law = {"temperature": "20 C", "yield_stress": "150 Pa", "consistency": "60 Pa.s^n", "exponent": 0.35}
+    more = {"model": [law], "static_yield_stress": "300 Pa", "yield_method": "vane"}
+    case = case_from_dict(case_with(**more))
+    made = resolve(case, case.product[0], case.container[0]).estimates["product.restart_factor"]
+    assert (made.low, made.likely, made.high) == pytest.approx((2.0 / 1.2, 2.0, 2.4))
+    said = case_from_dict(case_with(**more, restart_factor=1.3))
+    kept = resolve(said, said.product[0], said.container[0]).estimates["product.restart_factor"]
+    assert kept.likely == 1.3
+
+
 def test_measured_curves_go_first_and_readings_are_compared_with_them() -> None:
     curve = {
         "temperature": "20 C",

@@ -48,6 +48,12 @@ SAME = {
     "1;10;0.1;1;240\n2;20;1;2;328\n3;30;10;3;505.25\n",
     "words between": "Shear rate [1/s];Stress [Pa]\n0.1;240\n1;328\nend of first part\n10;505.25\n",
     "gap in a row": "Shear rate [1/s];Stress [Pa];x\n0.1;240;1\n1;328;1\n5;;1\n10;505.25;1\n",
+    "quotes": '"Shear rate [1/s]","Shear stress [Pa]"\n"0,1","240"\n"1,0","328"\n"10,0","505,25"\n',
+    "trailing separators": "Shear rate [1/s];Stress [Pa];\n0,1;240,0;\n1,0;328;\n10,0;505,25;\n",
+    "table with bars": "| Shear rate [1/s] | Stress [Pa] |\n"
+    "|---|---|\n| 0.1 | 240 |\n| 1 | 328 |\n| 10 | 505.25 |\n",
+    "empty first column": "\tShear Rate\tShear Stress\tSpeed\n\t[1/s]\t[Pa]\t[1/min]\n"
+    "\t0.1\t240\t1\n\t1\t328\t10\n\t10\t505.25\t100\n",
     "exponents": "Shear rate [1/s];Stress [Pa]\n"
     "1.000E-01;2.400E+02\n1.000E+00;3.280E+02\n1.000E+01;5.0525E+02\n",
     "thousands": "Shear rate [1/s];Viscosity [mPa.s]\n0,1;2.400.000,0\n1,0;328.000,0\n10,0;50.525,0\n",

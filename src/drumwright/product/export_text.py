@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import codecs
+import csv
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
@@ -23,12 +24,23 @@ _MARKS = (
 )
 _COMMENT = re.compile(r"\s*(?:#|//|%|!|;(?=\s*[^\W\d]))\s?")
 _LOOK = 3000  # lines from which separator and decimal mark are told
+
+
+def _splitter(sign: str) -> Split:
+    """Cut a line at a sign, but not inside quotes."""
+
+    def cut(line: str) -> list[str]:
+        return next(csv.reader([line], delimiter=sign), [""]) if '"' in line else line.split(sign)
+
+    return cut
+
+
 SEPARATORS: tuple[tuple[str, Split], ...] = (
-    ("tab", lambda line: line.split("\t")),
-    ("semicolon", lambda line: line.split(";")),
+    ("tab", _splitter("\t")),
+    ("semicolon", _splitter(";")),
     ("bar", lambda line: line.strip().strip("|").split("|")),
     ("spaces", lambda line: line.split()),
-    ("comma", lambda line: line.split(",")),
+    ("comma", _splitter(",")),
 )
 
 
@@ -170,7 +182,7 @@ def _decimal_mark(lines: Sequence[str], separator: str, split: Split) -> Decimal
     ]
     commas = [token for token in tokens if "," in token]
     points = [token for token in tokens if "." in token]
-    if separator == "comma" or not commas:
+    if not commas:
         _refuse_thousands(points, tokens, "point")
         return "point"
     if points:

@@ -12,14 +12,19 @@ from drumwright.basis.tables import read_csv
 from drumwright.product import evidence_pieces as pieces
 from drumwright.product.combine import NORMAL_90, Combined, Prior, combine
 from drumwright.product.evidence_pieces import Piece
+from drumwright.product.fit import fit_curve
 from drumwright.product.law import FlowLaw
 from drumwright.product.library import prior_of
 from drumwright.product.temperature import law_at
 from drumwright.station.by_kind import defaults
 from drumwright.station.evidence_card import EvidencePiece
-from drumwright.station.product_card import Product
+from drumwright.station.product_card import FlowCurve, Product
 
 PUMP_SLIP = (0.8, 0.95, 1.0)  # flow of today's pump over displacement times speed, assumed
+# Factor either way by which a static yield stress depends on its method, assumed (physics book 0.1 says only
+# that it does, strongly).
+METHOD_WIDTH = {"vane": 1.2, "creep": 1.15, "oscillation": 1.3, "extrapolation": 1.5, "slump": 1.5}
+MOST_RESTART = 20.0
 PENETRATION_TEMPERATURE = 298.15  # K, ASTM D217
 
 
@@ -202,6 +207,39 @@ def said_of(product: Product, reference_temperature: float) -> str:
     if band is None:
         return ""
     return "; ".join(render(each) for each in (resting_on(band), *contradictions(band, product)))
+
+
+def restart_of(product: Product, temperature: float) -> Estimate | None:
+    """Static over flowing yield stress, where the card gives the one as measured and the other in its law.
+
+    Parameters
+    ----------
+    product : Product
+        The card.
+    temperature : float
+        Usual temperature, of curves that name none [K].
+
+    Returns
+    -------
+    Estimate or None
+        Not below one; as wide as the method of the static yield stress is (assumed); None where the card
+        lacks one of the two or its law has no yield stress.
+    """
+    static = product.static_yield_stress
+    rows = [*product.flow_curve] or [*product.model]
+    if static is None or not rows:
+        return None
+    nearest = min(rows, key=lambda row: abs(_is(row.temperature, temperature) - temperature))
+    if isinstance(nearest, FlowCurve):
+        flowing = float(fit_curve(nearest.shear_rates_si(), nearest.stresses_si()).law.yield_stress)
+    else:
+        flowing = _is(nearest.yield_stress)
+    if flowing <= 0.0:
+        return None
+    wide = METHOD_WIDTH[product.yield_method or "extrapolation"]
+    ends = (static.low / wide, static.likely, static.high * wide)
+    low, likely, high = (min(max(value / flowing, 1.0), MOST_RESTART) for value in ends)
+    return Estimate(low, likely, high, "computed")
 
 
 def resting_on(band: Combined) -> Phrase:

@@ -16,7 +16,7 @@ from drumwright.basis.sampling import scrambled_sobol
 from drumwright.flow.fittings import equivalent_diameters
 from drumwright.machine.delivery.destination import is_closed
 from drumwright.station.by_kind import PLAINEST, Default, defaults, defaults_of, kind_keys
-from drumwright.station.evidence import said_of
+from drumwright.station.evidence import restart_of, said_of
 from drumwright.station.records import Case, Container, Product
 from drumwright.station.refusals import HEADSPACE, LEAST_FILL, refuse_unusable
 from drumwright.station.stated import quantities, stated_choices, stated_numbers
@@ -99,6 +99,11 @@ def resolve(
     if product.viscosity_shear_rate is not None:
         filled["one_point.shear_rate"] = product.viscosity_shear_rate
         absent.discard("one_point.shear_rate")
+    if "product.restart_factor" in absent:
+        restart = restart_of(product, filled["product.temperature.norm"].likely)
+        if restart is not None:
+            filled["product.restart_factor"] = restart
+            absent.discard("product.restart_factor")
     if "evidence.rank" in absent:
         filled["evidence.rank"] = replace(
             filled["evidence.rank"],

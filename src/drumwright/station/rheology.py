@@ -34,8 +34,10 @@ class Evidence:
 
     @property
     def yields(self) -> bool:
-        """Whether any known law has a yield stress (one number may hide one)."""
-        return self.kind == "one_point" or any(float(law.yield_stress) > 0.0 for _, law in self.points)
+        """Whether any known law has a yield stress (one number or reading may hide one)."""
+        return self.kind in ("one_point", "combined") or any(
+            float(law.yield_stress) > 0.0 for _, law in self.points
+        )
 
     @property
     def measured_range(self) -> tuple[float, float] | None:
