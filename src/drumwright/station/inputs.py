@@ -99,17 +99,7 @@ def resolve(
     if product.viscosity_shear_rate is not None:
         filled["one_point.shear_rate"] = product.viscosity_shear_rate
         absent.discard("one_point.shear_rate")
-    if "product.restart_factor" in absent:
-        restart = restart_of(product, filled["product.temperature.norm"].likely)
-        if restart is not None:
-            filled["product.restart_factor"] = restart
-            absent.discard("product.restart_factor")
-    if "evidence.rank" in absent:
-        filled["evidence.rank"] = replace(
-            filled["evidence.rank"],
-            note=said_of(product, filled["product.temperature.norm"].likely),
-        )
-        absent.discard("evidence.rank")  # no mere default: it says what it rests on
+    _from_evidence(filled, absent, product)
     _demand(filled, absent)
     if share < 1.0:
         shift = filled["enquiry.shift"]
@@ -173,6 +163,18 @@ def _newtonian(product: Product) -> bool:
         and (m.exponent is None or m.exponent.likely > 0.95)
         for m in product.model
     )
+
+
+def _from_evidence(filled: dict[str, Estimate], absent: set[str], product: Product) -> None:
+    """What follows from the evidence of the flow law: no mere defaults, they say what they rest on."""
+    norm = filled["product.temperature.norm"].likely
+    restart = restart_of(product, norm) if "product.restart_factor" in absent else None
+    if restart is not None:
+        filled["product.restart_factor"] = restart
+        absent.discard("product.restart_factor")
+    if "evidence.rank" in absent:
+        filled["evidence.rank"] = replace(filled["evidence.rank"], note=said_of(product, norm))
+        absent.discard("evidence.rank")
 
 
 def _plays_a_part(key: str, product: Product) -> bool:
