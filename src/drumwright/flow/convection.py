@@ -135,6 +135,42 @@ def mixing_time(
     return finish(np.where(reached, 0.0, np.where(reachable, total, np.inf)))
 
 
+def mixed_remaining(
+    start: ArrayLike,
+    ambient: ArrayLike,
+    time: ArrayLike,
+    heat: ArrayLike,
+    area: ArrayLike,
+    outside: ArrayLike,
+    inside: Callable[[Array, Array], Array],
+    steps: int = 48,
+) -> Number:
+    """Share [-] of the first difference that remains in a product that turns over, at a time.
+
+    Parameters
+    ----------
+    start, ambient : array_like
+        Temperatures [K].
+    time : array_like
+        [s], zero or more.
+    heat, area, outside : array_like
+        As in `mixing_time` [J/K], [m2], [W/(m2 K)].
+    inside : callable
+        As in `mixing_time`.
+    steps : int
+        Equal parts of the time, each with the coefficient at its middle.
+    """
+    begin, air, seconds, stored, surface, out = arrays(start, ambient, time, heat, area, outside)
+    require_not_negative("time", seconds)
+    rate = surface * seconds / (stored * steps)
+    rest = np.broadcast_arrays(air - begin, rate)[0].astype(np.float64)
+    for _ in range(steps):
+        half = rest * np.exp(-0.5 * rate * _overall(air - rest, rest, out, inside))
+        rest = rest * np.exp(-rate * _overall(air - half, half, out, inside))
+    whole = air - begin
+    return finish(np.where(whole == 0.0, 0.0, rest / np.where(whole == 0.0, 1.0, whole)))
+
+
 def _overall(product: Array, rest: Array, outside: Array, inside: Callable[[Array, Array], Array]) -> Array:
     """Coefficient from the surroundings to the product, whose wall stands between the two."""
     part = np.full_like(rest, 0.5)
