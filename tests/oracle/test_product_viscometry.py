@@ -34,6 +34,16 @@ def test_spindle_in_a_wide_vessel() -> None:
     assert float(viscometry.bob_shear_rate(0.3, 0.01, 1.0, 10.0 / 60.0)) == pytest.approx(ours, rel=1e-9)
 
 
+def test_a_cylinder_shows_the_viscosity_of_a_newtonian_liquid() -> None:
+    """Torque of the exact solution for coaxial cylinders: 4 pi mu L Omega / (1/Rb^2 - 1/Rc^2)."""
+    bob, cup, length, speed, mu = 0.0125, 0.015, 0.04, 0.5, 20.0
+    exact = 4.0 * math.pi * mu * length * 2.0 * math.pi * speed / (1.0 / bob**2 - 1.0 / cup**2)
+    assert viscometry.bob_torque(mu, 2.0 * bob, length, speed, 2.0 * cup) == pytest.approx(exact, rel=1e-12)
+    assert float(viscometry.bob_stress(exact, 2.0 * bob, length)) == pytest.approx(
+        mu * float(viscometry.bob_shear_rate(1.0, 2.0 * bob, 2.0 * cup, speed)), rel=1e-12
+    )
+
+
 def test_disc_spindle() -> None:
     """RHE-17, factors from memory: 52.5 Pa, 10.56 1/s, K = 20.45 Pa s^n (spindle 5, 20 rpm, 50 %)."""
     stress = float(viscometry.disc_stress(5, 0.5))

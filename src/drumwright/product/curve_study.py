@@ -34,7 +34,7 @@ POOR, HOPELESS = 0.10, 0.30  # relative residual: said, and refused
 FLAT, OVER = 1.02, 10.0  # stress that rises less than this over such a range of shear rate is no flow curve
 FEW_POINTS, FEW_VOTES = 5, 0.6
 SLIP_SHARE = 0.1  # share of the apparent shear rate that is slip and worth naming, assumed
-SHAPE_MATTERS = 0.01  # relative residual below which a pattern is of no consequence
+SHAPE_MATTERS = 0.03  # relative residual below which a pattern is of no consequence
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +151,7 @@ def _study(
     curves: list[Curve], model: Model | None, robust: bool, sweep: str, seed: int, count: int,
     needs: Sequence[Need],
 ) -> CurveStudy:  # fmt: skip
-    fitted, wanted = _chosen_sweep(curves, sweep)
+    fitted, wanted = _chosen_sweep(_widest(curves), sweep)
     rate, stress = (np.concatenate([getattr(c, name) for c in fitted]) for name in ("shear_rate", "stress"))
     order = np.argsort(rate, kind="stable")
     rate, stress = rate[order], stress[order]
@@ -179,6 +179,12 @@ def _study(
     )  # fmt: skip
     trust, reasons = _trust(done)
     return replace(done, trust=trust, reasons=reasons)
+
+
+def _widest(curves: list[Curve]) -> list[Curve]:
+    """Curves of the widest gap where there are several gaps: they slip least."""
+    gaps = {curve.gap for curve in curves if curve.gap is not None}
+    return [curve for curve in curves if curve.gap == max(gaps)] if len(gaps) > 1 else curves
 
 
 def _chosen_sweep(curves: list[Curve], sweep: str) -> tuple[list[Curve], str]:
@@ -246,7 +252,7 @@ def _band(found: CurveFit, resamples: Resamples | None, grid: Array, curves: lis
     """Low, fitted and high stress over the grid: resamples, widened to hold every sweep that was measured."""
     middle = np.asarray(found.law.stress(grid))
     low, high = (middle, middle) if resamples is None else resamples.band(grid)[[0, 2]]
-    for curve in curves:
+    for curve in _widest(curves):
         order = np.argsort(curve.shear_rate, kind="stable")
         x, y = np.log(curve.shear_rate[order]), np.log(curve.stress[order])
         inside = (np.log(grid) >= x[0]) & (np.log(grid) <= x[-1])

@@ -66,6 +66,24 @@ def bob_stress(torque: ArrayLike, diameter: ArrayLike, length: ArrayLike) -> Num
     return finish(2.0 * moment / (math.pi * d**2 * l))
 
 
+def bob_torque(viscosity: float, diameter: float, length: float, speed: float, cup: float) -> float:
+    """Torque [N m] at which a cylinder spindle shows a viscosity: that of a Newtonian liquid, ends left out.
+
+    Parameters
+    ----------
+    viscosity : float
+        As shown [Pa s].
+    diameter, length : float
+        Of the cylinder in the product [m].
+    speed : float
+        Turns per second [1/s].
+    cup : float
+        Inside diameter of the cup [m]; infinite for a wide vessel.
+    """
+    stress = viscosity * float(bob_shear_rate(1.0, diameter, cup, speed))
+    return 0.5 * math.pi * diameter**2 * length * stress
+
+
 def disc_stress(spindle: int, reading: ArrayLike) -> Number:
     """Mean shear stress at a disc spindle of ISO 2555.
 

@@ -12,7 +12,7 @@ import numpy as np
 
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.product.curve_study import CurveStudy
-from drumwright.product.fit import PARAMETERS, ModelFit
+from drumwright.product.fit import PARAMETERS, Model, ModelFit
 from drumwright.product.temperature_fit import TemperatureLaw
 from drumwright.report.words import Words
 from drumwright.study.fitting import Fitted
@@ -97,8 +97,16 @@ def _model(model: ModelFit, study: CurveStudy, words: Words) -> Iterator[str]:
     parts = []
     for name in PARAMETERS[model.model]:
         low, value, high = _band(model, name, study)
-        parts.append(f"{words.name('parameter', name)} {words.band(low, value, high, _KINDS[name])}")
+        label, kind = _named(model.model, name)
+        parts.append(f"{words.name('parameter', label)} {words.band(low, value, high, kind)}")
     yield from textwrap.wrap(", ".join(parts), WIDTH, initial_indent=head, subsequent_indent=" " * 37)
+
+
+def _named(model: Model, name: str) -> tuple[str, str]:
+    """Label and kind of a parameter: the consistency of a law without exponent is a viscosity."""
+    if name == "consistency" and "exponent" not in PARAMETERS[model]:
+        return "viscosity", "viscosity"
+    return name, _KINDS[name]
 
 
 def _band(model: ModelFit, name: str, study: CurveStudy) -> tuple[float, float, float]:
@@ -136,8 +144,11 @@ def findings(study: CurveStudy) -> tuple[Phrase, ...]:
     found += [phrase(f"FIT-slip.{sign}") for sign in study.slip]
     if "gaps_disagree" in study.slip:
         middle = study.gaps[len(study.gaps) // 2]
-        slots = {"stress": middle.stress, "velocity": middle.velocity, "rate": max(middle.shear_rate, 0.0)}
-        found.append(phrase("FIT-slip_line", **slots))
+        slots = {"stress": middle.stress, "velocity": middle.velocity}
+        if middle.shear_rate > 0.0:
+            found.append(phrase("FIT-slip_line", rate=middle.shear_rate, **slots))
+        else:
+            found.append(phrase("FIT-slip_all", **slots))
     return tuple(found)
 
 
@@ -211,7 +222,12 @@ def _model_data(model: ModelFit, study: CurveStudy) -> Json:
     rows = {}
     for name in PARAMETERS[model.model]:
         low, value, high = _band(model, name, study)
-        rows[name] = {"low": _finite(low), "likely": value, "high": _finite(high), "kind": _KINDS[name]}
+        rows[name] = {
+            "low": _finite(low),
+            "likely": value,
+            "high": _finite(high),
+            "kind": _named(model.model, name)[1],
+        }
     votes = None if study.resamples is None else study.resamples.votes[model.model]
     return {
         "model": model.model, "parameters": rows, "residual": model.rms_relative, "aicc": _finite(model.aicc),

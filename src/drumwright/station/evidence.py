@@ -16,9 +16,10 @@ from drumwright.product.fit import fit_curve
 from drumwright.product.law import FlowLaw
 from drumwright.product.library import prior_of
 from drumwright.product.temperature import law_at
+from drumwright.product.viscometry import bob_torque
 from drumwright.station.by_kind import defaults
 from drumwright.station.evidence_card import EvidencePiece
-from drumwright.station.product_card import FlowCurve, Product
+from drumwright.station.product_card import FlowCurve, FlowModel, Product
 
 PUMP_SLIP = (0.8, 0.95, 1.0)  # flow of today's pump over displacement times speed, assumed
 # Factor either way by which a static yield stress depends on its method, assumed (physics book 0.1 says only
@@ -71,8 +72,10 @@ def _spindles(row: EvidencePiece) -> list[Piece]:
         reading = row.reading.likely if row.reading is not None else None
         return [pieces.disc_spindle(row.spindle, _is(row.speed), shown, reading)]
     if row.kind == "cylinder_spindle":
-        size = (_is(row.torque), _is(row.diameter), _is(row.length), _is(row.speed))
-        return [pieces.cylinder_spindle(*size, _is(row.cup, math.inf))]
+        diameter, length, speed = _is(row.diameter), _is(row.length), _is(row.speed)
+        cup = _is(row.cup, math.inf)
+        torque = _is(row.torque, bob_torque(_is(row.viscosity), diameter, length, speed, cup))
+        return [pieces.cylinder_spindle(torque, diameter, length, speed, cup)]
     return []
 
 
@@ -226,7 +229,7 @@ def restart_of(product: Product, temperature: float) -> Estimate | None:
         lacks one of the two or its law has no yield stress.
     """
     static = product.static_yield_stress
-    rows = [*product.flow_curve] or [*product.model]
+    rows: Sequence[FlowCurve | FlowModel] = product.flow_curve or product.model
     if static is None or not rows:
         return None
     nearest = min(rows, key=lambda row: abs(_is(row.temperature, temperature) - temperature))

@@ -33,7 +33,7 @@ Grade = Literal["000", "00", "0", "1", "2", "3", "4", "5", "6"]
 NEEDS: Mapping[str, tuple[str, ...]] = {
     "viscosity": ("viscosity", "shear_rate"),
     "disc_spindle": ("spindle", "speed", "viscosity|reading"),
-    "cylinder_spindle": ("torque", "diameter", "length", "speed"),
+    "cylinder_spindle": ("torque|viscosity", "diameter", "length", "speed"),
     "vane": ("torque", "diameter", "length"),
     "static_yield": ("yield_stress",),
     "bostwick": ("run_out", "test_solids", "product_solids", "temperature"),
