@@ -11,7 +11,7 @@ from drumwright.basis.tables import read_toml
 from drumwright.flow.numbers import Array
 
 SAME_TEMPERATURE = 1.5  # K within which points belong to one temperature, assumed
-MOST_POINTS = 2000  # more than these are put into bins
+MOST_POINTS = 400  # more than these are put into bins: they cost time and tell nothing more
 BINS = 200
 LEAST_SWEEP = 3  # points
 MOST_TURNS = 4  # more turns of the shear rate are disorder

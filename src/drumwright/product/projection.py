@@ -16,6 +16,7 @@ EXPONENT_RANGE = (0.05, 2.0)
 GRID = 48  # exponents tried for all rows at once before the search
 STEPS = 14  # fixed steps of the safeguarded search; the bracket of the grid is 0.08 wide
 CASSON_STEPS = 40
+SINGULAR = 1e-13  # determinant over the product of the squares below which two columns are one
 
 
 class Rows(NamedTuple):
@@ -70,11 +71,18 @@ def _linear(aa: Array, ab: Array, bb: Array, a1: Array, b1: Array, with_yield: b
     free = b1 / bb
     if not with_yield:
         return np.zeros_like(free), free
-    tau_y = np.maximum((a1 * bb - b1 * ab) / np.maximum(aa * bb - ab * ab, 1e-300), 0.0)
+    tau_y = np.maximum(_ratio(a1 * bb - b1 * ab, aa, ab, bb), 0.0)
     both = (b1 - tau_y * ab) / bb
     bound = both <= 0.0  # falling curve: all yield, no more than a trace of consistency
     tau_y = np.where(bound, (a1 - 1e-9 * free * ab) / aa, tau_y)
     return tau_y, np.where(bound, 1e-9 * free, both)
+
+
+def _ratio(above: Array, aa: Array, ab: Array, bb: Array) -> Array:
+    """Numerator over determinant of two normal equations; 0 where the two columns are one."""
+    determinant = aa * bb - ab * ab
+    apart = determinant > SINGULAR * aa * bb
+    return np.asarray(np.where(apart, above / np.where(apart, determinant, 1.0), 0.0))
 
 
 def _solve(
@@ -187,7 +195,6 @@ def _casson_squares(p: Array, q: Array, root: Array, a: Array, target: Array) ->
 def _step(a: Array, b: Array, wanted: Array, p: Array) -> tuple[Array, Array]:
     """Solve the two normal equations; a root at zero that wants to be less stays there."""
     aa, ab, bb, a1, b1 = _sums(a, b, wanted)
-    determinant = np.maximum(aa * bb - ab * ab, 1e-300)
-    dp, dq = (a1 * bb - b1 * ab) / determinant, (b1 * aa - a1 * ab) / determinant
-    held = (p <= 0.0) & (dp <= 0.0)
+    dp, dq = _ratio(a1 * bb - b1 * ab, aa, ab, bb), _ratio(b1 * aa - a1 * ab, aa, ab, bb)
+    held = ((p <= 0.0) & (dp <= 0.0)) | (dp == 0.0)
     return np.where(held, 0.0, dp), np.where(held, b1 / bb, dq)
