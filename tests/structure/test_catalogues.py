@@ -16,7 +16,7 @@ from drumwright.basis.phrases import slots_of
 from drumwright.basis.tables import read_toml
 from drumwright.station.record_base import Record, declared_in, record_in
 from drumwright.station.records import Case
-from drumwright.study import container_figures, figures
+from drumwright.study import container_figures, figures, warming
 from drumwright.study.topics import TOPICS
 
 KEYS = frozenset(catalogue())
@@ -144,7 +144,7 @@ def test_a_wrong_call_is_seen() -> None:
 
 
 def test_the_figure_table_and_the_readers_hold_the_same_keys() -> None:
-    readers = set(figures._READERS) | set(figures._LEFT_READERS) | set(container_figures.KEYS)
+    readers = set(figures._READERS) | set(figures._LEFT_READERS) | set(container_figures.KEYS) | set(warming.KEYS)
     apart = {key for key in FIGURES if key.startswith(APART)}
     assert set(FIGURES) - apart == readers
     written = {node.value for node in house.texts(house.tree(house.SOURCE / "study" / "figures.py"))}

@@ -123,10 +123,10 @@ def _refine(filled: dict[str, Estimate], absent: set[str], case: Case, product: 
     """Defaults that depend on what else is known of the product and the destination."""
     if "product.activation_energy" in absent and _newtonian(product):
         filled["product.activation_energy"] = Estimate(4.0e4, 7.0e4, 1.1e5, "from_memory")
-    if product.food:
-        for name, (low, likely, high) in _FOOD_HEAT.items():
-            if name in absent:
-                filled[name] = Estimate(low, likely, high, "from_memory")
+    family = _FOOD_HEAT if product.food else _OIL_HEAT if _oil_like(product) else {}
+    for name, (low, likely, high) in family.items():
+        if name in absent:
+            filled[name] = Estimate(low, likely, high, "from_memory")
     if "product.vapour_pressure" in absent:
         norm, high = (
             water_vapour_pressure(filled[f"product.temperature.{s}"].likely) for s in ("norm", "high")
@@ -147,6 +147,21 @@ _FOOD_HEAT = {
     "product.conductivity": (0.46, 0.5, 0.66),
     "product.heat_capacity": (2700.0, 3500.0, 3900.0),
 }
+# physics book 0.2, grease: from memory, spread assumed; a product that is no food and lighter than water
+_OIL_HEAT = {
+    "product.conductivity": (0.12, 0.14, 0.18),
+    "product.heat_capacity": (1800.0, 1900.0, 2200.0),
+    "product.expansion": (6.0e-4, 7.0e-4, 8.0e-4),
+}
+_LIGHTER_THAN_WATER = 960.0  # [kg/m3]
+
+
+def _oil_like(product: Product) -> bool:
+    """Whether a product that is no food is known to be lighter than water: oil, grease, resin in solvent."""
+    density = product.density
+    return product.food is False and density is not None and density.likely < _LIGHTER_THAN_WATER
+
+
 _CLOSED_INLET = (0.3e5, 3.0e5)  # [Pa(g)] trade book 1.3: allowed inlet 0.3-3 bar where nothing was said
 
 

@@ -13,9 +13,9 @@ from drumwright.station.records import Case, declaration, iter_fields
 from drumwright.study import findings as found_in
 from drumwright.study import trade_rules
 from drumwright.study.evaluation import Evaluation, GateScore, Problem
+from drumwright.study.explanations import explanations
 from drumwright.study.figures import (
     Scene,
-    explanations,
     figures_of,
     lance_figures,
     one_point_figures,

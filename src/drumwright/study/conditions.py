@@ -17,6 +17,7 @@ from drumwright.study.checks import hands_share
 from drumwright.study.container_checks import inflation_of, reserve_for_tolerance
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.result import Finding
+from drumwright.study.warming import warming_findings
 
 POURABLE = 5.0  # [Pa s] without yield: a lance, tilt or gravity does it (trade book 2.4, common practice)
 # Stated answers that no model of this version uses.
@@ -40,7 +41,7 @@ def machine_conditions(problem: Problem, found: Evaluation) -> list[Finding]:
     if found.choice.plated:
         listed = _plate(problem, found, worst) + _strength(problem, found, worst)
     listed += _stand(problem, found, worst) + _people(problem, found)
-    listed += _siphon(worst)
+    listed += _siphon(worst) + warming_findings(problem, found.choice.warm_to)
     return listed + _destination(problem, worst) + _temperature(problem, found) + _pourable(problem, found)
 
 

@@ -15,6 +15,7 @@ from drumwright.station.balance import Balance, balance
 from drumwright.station.inputs import Inputs, Sample
 from drumwright.station.rheology import Evidence, law_in_season, season_temperature
 from drumwright.station.vessel import Way
+from drumwright.station.warm_up import core_after
 from drumwright.study.check import Check
 from drumwright.study.checks import abrasion_class, flammable, season_checks, static_checks
 from drumwright.study.result import GATES, SEASONS, Status
@@ -92,13 +93,23 @@ class Problem:
 
     def law(self, season: str, warm_to: float | None) -> tuple[FlowLaw, Array, float]:
         """Flow law, temperature [K] and kelvin beyond the evidence in a season."""
-        temperature = self._temperature(season)
+        temperature = self._conditioned(self._temperature(season))
         if warm_to is not None:
             temperature = np.maximum(temperature, warm_to)
         law, beyond = law_in_season(self.known, temperature, self.sample)
         stated = self.inputs.product.viscosity_temperature is not None
         outside = float(np.max(beyond)) if self.known.kind != "one_point" or stated else 0.0
         return law, temperature, outside
+
+    def _conditioned(self, start: Array) -> Array:
+        """Core temperature after the stated time in the warm, where one was stated [K]."""
+        if "site.conditioning_time" not in self.sample:
+            return start
+
+        def law(temperature: Array) -> FlowLaw:
+            return law_in_season(self.known, temperature, self.sample)[0]
+
+        return core_after(self.inputs, self.sample, law, start, self.sample["site.conditioning_time"])
 
     def _temperature(self, season: str) -> Array:
         name = {"winter": "low", "norm": "norm", "summer": "high"}.get(season)

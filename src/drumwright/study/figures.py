@@ -20,13 +20,13 @@ from drumwright.machine.pump.motor import smallest_motor
 from drumwright.machine.pump.operate import stall_pressure
 from drumwright.product.one_point import extremes
 from drumwright.station.balance import Balance
-from drumwright.station.by_kind import defaults
 from drumwright.station.emptied import Residue, residue_of
 from drumwright.study import checks
 from drumwright.study.container_figures import container_values
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.register import Register
-from drumwright.study.result import Explanation, Figure
+from drumwright.study.result import Figure
+from drumwright.study.warming import warm_up_values, warmed, warmest
 
 Array = NDArray[np.float64]
 BAG_LINERS = ("loose_bag", "fitted_bag", "aseptic_bag")
@@ -276,7 +276,7 @@ def figures_of(views: list[Scene], numbers: Register, prefix: str = "") -> list[
         if index == 0:
             found += [
                 figure(prefix + key, key, values, "all", numbers)
-                for key, values in container_values(scene).items()
+                for key, values in (container_values(scene) | _warmed_values(scene)).items()
             ]
         withheld = SIZES if scene.problem.size_withheld else frozenset()
         for key, reader in _readers(scene).items():
@@ -290,6 +290,12 @@ def figures_of(views: list[Scene], numbers: Register, prefix: str = "") -> list[
             season = "all" if key in ALL_SEASONS else scene.season
             found.append(figure(prefix + key, key, values, season, numbers))
     return found
+
+
+def _warmed_values(scene: Scene) -> dict[str, Array]:
+    """What warming the containers to the core temperature of the arrangement takes."""
+    found = warmed(scene.problem, scene.evaluation.choice.warm_to)
+    return {} if found is None else warm_up_values(found)
 
 
 def figure(name: str, key: str, values: Array, season: str, numbers: Register) -> Figure:
@@ -327,7 +333,9 @@ def lance_figures(problem: Problem, numbers: Register) -> list[Figure]:
             ("product.temperature", temperature),
         ):
             found.append(figure(key, key, values, season, numbers))
-    return found
+    warm = warmed(problem, warmest(problem))
+    takes = {} if warm is None else warm_up_values(warm)
+    return found + [figure(key, key, array, "all", numbers) for key, array in takes.items()]
 
 
 def one_point_figures(problem: Problem, numbers: Register) -> list[Figure]:
@@ -345,65 +353,3 @@ def one_point_figures(problem: Problem, numbers: Register) -> list[Figure]:
         "one_point.friction_ratio": high / low,
     }
     return [figure(key, key, np.array([value]), "all", numbers) for key, value in values.items()]
-
-
-def explanations(found: list[Figure], problem: Problem, bore: float | None = None) -> list[Explanation]:
-    """Explain each figure once, with the point values of its own arrangement put in, winter first.
-
-    Parameters
-    ----------
-    found : list of Figure
-    problem : Problem
-    bore : float, optional
-        Bore of the recommended line where it is not the customer's [m].
-    """
-    explained = []
-    for prefix in ("", "recommended."):
-        by_key: dict[str, Figure] = {}
-        for item in found:
-            name = item.key.removeprefix("recommended.")
-            if item.key == prefix + name and (name not in by_key or item.condition == "winter"):
-                by_key[name] = item
-        chosen = {"line.bore": bore} if prefix and bore is not None else {}
-        explained += [_explained(prefix + key, by_key, problem, chosen) for key in by_key]
-    return explained
-
-
-def _explained(
-    full_name: str, by_key: Mapping[str, Figure], problem: Problem, chosen: Mapping[str, float]
-) -> Explanation:
-    key = full_name.removeprefix("recommended.")
-    row = table()[key]
-    put_in = []
-    for name in row["inputs"]:
-        if name in by_key:
-            put_in.append((name, by_key[name].kind, by_key[name].likely))
-        elif name in problem.inputs.estimates:
-            put_in.append((name, _kind_of(name), chosen.get(name, problem.inputs.likely(name))))
-    inside = _inside(key, by_key)
-    return Explanation(full_name, row["equation"], row["source"], tuple(put_in), row["validity"], inside)
-
-
-_KINDS = {
-    "enquiry.flow": "flow",
-    "line.bore": "diameter",
-    "line.length": "length",
-    "enquiry.drums_per_shift": "count",
-    "enquiry.residue_wanted": "fraction",
-    "product.viscosity": "viscosity",
-    "product.particles.size": "diameter",
-}
-
-
-def _kind_of(name: str) -> str:
-    row = defaults().get(name)
-    return row.kind if row else _KINDS.get(name, "ratio")
-
-
-def _inside(key: str, by_key: Mapping[str, Figure]) -> bool | None:
-    """Whether the figure lies inside its stated validity, where that can be told from numbers."""
-    if key.startswith("line.") and "friction" in key and "line.reynolds" in by_key:
-        return by_key["line.reynolds"].high < 2000.0
-    if key == "line.fittings" and "line.reynolds" in by_key:
-        return by_key["line.reynolds"].low > 20.0
-    return None

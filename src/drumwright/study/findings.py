@@ -14,6 +14,7 @@ from drumwright.study.checks import passages, required_passage
 from drumwright.study.evaluation import Evaluation, GateScore, Problem
 from drumwright.study.result import GATES, Finding, Gate
 from drumwright.study.topics import open_topics
+from drumwright.study.warming import warmest, warming_findings
 
 # Checks that hold all year: their sentence names no season.
 WITHOUT_SEASON = frozenset(
@@ -269,9 +270,10 @@ def lance_findings(problem: Problem) -> list[Finding]:
         ),
         Finding("way_out.container", "note", "container_plate", phrase("FND-way_container")),
     ]
-    warm = _warmest(problem)
+    warm = warmest(problem)
     if warm is not None and loss > offered:
         found += _warm_way_out(problem, warm, offered)
+        found += warming_findings(problem, warm)
     return found
 
 
@@ -312,13 +314,3 @@ def _warm_way_out(problem: Problem, warm: float, offered: float) -> list[Finding
             "pressure_difference",
         )
     ]
-
-
-def _warmest(problem: Problem) -> float | None:
-    """Warmest temperature with evidence that the product bears [K]."""
-    ends = problem.known.measured_range
-    if ends is None:
-        return None
-    top = problem.inputs.estimates.get("product.maximum_temperature")
-    warm = ends[1] if top is None else min(ends[1], top.likely)
-    return warm if warm > problem.inputs.likely("product.temperature.norm") else None

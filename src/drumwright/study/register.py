@@ -78,16 +78,16 @@ def register(problem: Problem, asked: Evaluation | None, best: Evaluation | None
         keys.remove("line.pressure_class")  # a new line: its class is ours to choose
     if best is not None and best.choice.beside:
         keys.append("model.beside_suction")
-    keys += _of_the_seal(best)
+    keys += [key for key in _of_the_answer(best) if key in problem.inputs.defaulted and key not in keys]
     ends = {key: problem.inputs.estimates[key] for key in keys}
     flags: dict[str, tuple[Flag, Effect | None, Effect | None]] = {}
     deciding = ""
     if best is not None and best.balances:
-        moving = {key: end for key, end in ends.items() if key not in RESIDUE_ONLY}
+        moving = {key: end for key, end in ends.items() if key not in RESIDUE_ONLY | _HEAT}
         flags, deciding = _computed(problem, asked, best, moving, seed)
         running = max(float(state.running_gauge[0]) for state in best.balances.values())
         unmoved = Effect(None, None, phrase("EFF-001", before=running, after=running))
-        flags |= {key: ("G", unmoved, unmoved) for key in ends if key in RESIDUE_ONLY}
+        flags |= {key: ("G", unmoved, unmoved) for key in ends if key in RESIDUE_ONLY | _HEAT}
     topics = open_topics(problem.inputs, problem.known, best)
     rows: list[Assumption] = []
     for key in keys:
@@ -99,11 +99,18 @@ def register(problem: Problem, asked: Evaluation | None, best: Evaluation | None
     return Register(numbered, deciding)
 
 
-def _of_the_seal(best: Evaluation | None) -> list[str]:
-    """What is assumed of an inflatable seal, where the answer rests on one."""
-    if best is None or best.choice.seal != "inflatable_seal":
-        return []
-    return ["model.inflation", "model.inflatable_width", "model.inflatable_friction", "model.stand_off"]
+def _of_the_answer(best: Evaluation | None) -> list[str]:
+    """What is assumed of an inflatable seal or a moving arm, where the answer rests on one."""
+    found: list[str] = []
+    if best is None:
+        return found
+    if best.choice.seal == "inflatable_seal":
+        found += ["model.inflation", "model.inflatable_width", "model.inflatable_friction", "model.stand_off"]
+    if best.choice.warm_to is not None:
+        found += sorted(_HEAT - {"product.latent_heat", "model.bath_coefficient", "model.exposed_share"})
+    if best.choice.stand == "moving_arm":
+        found += ["model.change_arm", "model.pallet_exchange", "container.outside_diameter"]
+    return found
 
 
 def _renumber(row: Assumption, index: int) -> Assumption:

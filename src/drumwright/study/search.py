@@ -63,10 +63,17 @@ def _asked_choice(inputs: Inputs, pump: Pump) -> Choice:
         pump=pump,
         port=port,
         seal=wished if way_out(inputs.kind) == "plate" else "none",
+        warm_to=stated_warming(inputs),
         beside=needs_beside(inputs, pump.height, port),
         stand=inputs.choices["enquiry.stand_wanted"] or "fixed_mast",
         stations=max(1, round(stations.likely)) if stations else 1,
     )
+
+
+def stated_warming(inputs: Inputs) -> float | None:
+    """Core temperature the customer warms the containers to [K]; None where nothing was said."""
+    stated = inputs.estimates.get("site.warm_to")
+    return None if stated is None else stated.likely
 
 
 def wished_seal(inputs: Inputs) -> str:
@@ -326,8 +333,9 @@ def _warm_options(inputs: Inputs) -> list[_Warm]:
     stated_high = "product.temperature.high" not in inputs.defaulted
     usual = inputs.likely("product.temperature.high") if stated_high else norm
     hall = inputs.likely("site.hall_temperature")
-    options: list[_Warm] = [(0.0, None)]
-    targets = {target for target in (low + 5.0, low + 10.0, norm, hall) if target > low + 1.0}
+    stated = stated_warming(inputs)
+    options: list[_Warm] = [(0.0, stated)]
+    targets = {target for target in (low + 5.0, low + 10.0, norm, hall) if target > (stated or low) + 1.0}
     hard = [
         inputs.likely(key) for key in ("product.freezes_at", "product.sets_at") if key in inputs.estimates
     ]

@@ -1,0 +1,191 @@
+"""How long a cold container stands in the warm until its core may be pumped, and what that takes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drumwright.machine.container import warm_up as container
+from drumwright.machine.container.store import drums_under_heat, energy_a_day, floor_area
+from drumwright.product.law import FlowLaw
+from drumwright.station.inputs import Inputs, Sample
+from drumwright.station.vessel import filled_height, shape_of
+
+Array = NDArray[np.float64]
+LawAt = Callable[[Array], FlowLaw]
+How = Literal["hall_air", "hot_room", "water_bath", "band_heater"]
+LEAST_STEP = 3.0  # [K] surroundings this much warmer than the target, else another way of heating is taken
+HOTTER = 15.0  # [K] a hot room above the target where nothing was said; assumed
+WALL_HELD = 1.0e4  # [W/(m2 K)] a side that is held at its temperature
+NEWTONIAN = 0.95  # exponent above which a product without yield stress counts as Newtonian
+PALLET_SIDE, AISLES = 1.2, 2.0  # [m] pallet of four, and floor over pallet area; the latter assumed
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """Containers in the warm; arrays over samples."""
+
+    stock: Array  # containers
+    floor: Array  # [m2]
+    energy: Array  # into the product of a day [J]
+
+
+@dataclass(frozen=True, slots=True)
+class Warming:
+    """A warm-up of one container from its coldest to a target; arrays over samples."""
+
+    how: How
+    around: Array  # temperature of air, bath or wall [K]
+    target: float  # [K]
+    result: container.WarmUp
+    room: Room | None  # where the drums of a shift were named
+
+
+def way_of_heating(inputs: Inputs, target: float) -> How:
+    """How the containers are warmed: as stated, else in the hall where that is warm enough.
+
+    Parameters
+    ----------
+    inputs : Inputs
+    target : float
+        Core temperature wanted [K].
+    """
+    stated: How | None = inputs.choices["site.heating"]
+    warm_hall = inputs.likely("site.hall_temperature") >= target + LEAST_STEP
+    return stated or ("hall_air" if warm_hall else "hot_room")
+
+
+def store_of(inputs: Inputs, sample: Sample, target: float) -> container.Store:
+    """Where the containers stand: temperature and surface coefficients.
+
+    Parameters
+    ----------
+    inputs : Inputs
+    sample : mapping of ndarray, shape (n,)
+    target : float
+        Core temperature wanted [K].
+    """
+    how = way_of_heating(inputs, target)
+    hall, air = sample["site.hall_temperature"], sample["model.surface_coefficient"]
+    ambient = hall
+    if how != "hall_air":
+        ambient = sample.get("site.heating_temperature", np.full_like(hall, _hot(inputs, target)))
+    if how == "water_bath":
+        return container.Store(ambient, sample["model.bath_coefficient"])
+    if how == "band_heater":
+        return container.Store(ambient, np.full_like(hall, WALL_HELD), 1.0, 0.0)
+    four = inputs.choices["site.pallet"] == "four"
+    return container.Store(ambient, air, sample["model.exposed_share"] if four else 1.0)
+
+
+def _hot(inputs: Inputs, target: float) -> float:
+    """Temperature of a hot room where none was named [K]: above the target, never above what is borne."""
+    top = inputs.estimates.get("product.maximum_temperature")
+    wanted = target + HOTTER
+    return wanted if top is None else max(min(wanted, top.likely), target + 1.0)
+
+
+def heat_card(inputs: Inputs, sample: Sample, law: LawAt, warmest: Array) -> container.HeatCard:
+    """What of the product decides its warm-up.
+
+    Parameters
+    ----------
+    inputs : Inputs
+    sample : mapping of ndarray, shape (n,)
+    law : callable
+        Flow law over the samples at temperatures of shape (n,) [K].
+    warmest : ndarray, shape (n,)
+        Warmest temperature of the way [K], where the yield stress is least.
+    """
+    warm = law(warmest)
+    tau_y = np.broadcast_to(np.asarray(warm.yield_stress, float), warmest.shape)
+    exponent = float(np.asarray(warm.exponent).flat[0])
+    newtonian = float(tau_y.flat[0]) <= 0.0 and exponent > NEWTONIAN
+    freezes = inputs.estimates.get("product.freezes_at")
+    width = inputs.estimates.get("product.freezing_width")
+    return container.HeatCard(
+        conductivity=sample["product.conductivity"],
+        heat_capacity=sample["product.heat_capacity"],
+        density=sample["product.density"],
+        expansion=sample["product.expansion"],
+        yield_stress=tau_y,
+        viscosity=(lambda at: np.asarray(law(at).consistency)) if newtonian else None,
+        freezes_at=freezes.likely if freezes is not None else None,
+        freezing_width=width.likely if width is not None else 3.0,
+        latent_heat=inputs.likely("product.latent_heat") if freezes is not None else 0.0,
+    )
+
+
+def warming(inputs: Inputs, sample: Sample, law: LawAt, start: Array, target: float) -> Warming:
+    """Time, energy and room to warm a container through.
+
+    Parameters
+    ----------
+    inputs : Inputs
+    sample : mapping of ndarray, shape (n,)
+    law : callable
+        Flow law over the samples at temperatures of shape (n,) [K].
+    start : ndarray, shape (n,)
+        [K]
+    target : float
+        Core temperature wanted [K].
+
+    Raises
+    ------
+    FlowOutOfRange
+        If the product is frozen: see `machine.container.warm_up.thaw`.
+    """
+    store = store_of(inputs, sample, target)
+    around = np.broadcast_to(np.asarray(store.ambient, float), start.shape)
+    card = heat_card(inputs, sample, law, np.maximum(around, start))
+    diameter, height = dimensions_of(sample)
+    result = container.warm_up(diameter, height, card, store, start, target)
+    room = _room(sample, result)
+    return Warming(way_of_heating(inputs, target), around, target, result, room)
+
+
+def dimensions_of(sample: Sample) -> tuple[Array, Array]:
+    """Diameter of equal mean area and height of the product [m].
+
+    Parameters
+    ----------
+    sample : mapping of ndarray, shape (n,)
+    """
+    shape = shape_of(sample)
+    return np.sqrt(4.0 / np.pi * shape.mean_area), filled_height(sample, shape)
+
+
+def core_after(inputs: Inputs, sample: Sample, law: LawAt, start: Array, time: Array) -> Array:
+    """Core temperature after a time in the warm [K]; the start where the surroundings are colder.
+
+    Parameters
+    ----------
+    inputs : Inputs
+    sample : mapping of ndarray, shape (n,)
+    law : callable
+        Flow law over the samples at temperatures of shape (n,) [K].
+    start : ndarray, shape (n,)
+        Product temperature when it comes in [K].
+    time : ndarray, shape (n,)
+        [s]
+    """
+    store = store_of(inputs, sample, float(start[0]))
+    around = np.broadcast_to(np.asarray(store.ambient, float), start.shape)
+    card = heat_card(inputs, sample, law, np.maximum(around, start))
+    diameter, height = dimensions_of(sample)
+    reached = container.core_after(diameter, height, card, store, start, time)
+    return np.where(around > start, np.asarray(reached), start)
+
+
+def _room(sample: Sample, result: container.WarmUp) -> Room | None:
+    """Containers under heat, the floor they take and the heat of a day."""
+    if "enquiry.drums_per_shift" not in sample:
+        return None
+    each_day = sample["enquiry.drums_per_shift"] * sample["enquiry.shifts_per_day"]
+    stock = np.asarray(drums_under_heat(each_day, result.core_time, sample["model.stock_reserve"]))
+    floor = np.asarray(floor_area(stock, 4.0, PALLET_SIDE, PALLET_SIDE, AISLES))
+    return Room(stock, floor, np.asarray(energy_a_day(each_day, result.energy)))

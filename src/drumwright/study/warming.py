@@ -1,0 +1,127 @@
+"""Warming the containers: to which core temperature, how long, how many stand in the warm."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drumwright.basis.phrases import phrase
+from drumwright.basis.statistics import quantiles
+from drumwright.product.law import FlowLaw
+from drumwright.station.rheology import law_in_season
+from drumwright.station.warm_up import Warming, warming
+from drumwright.study.result import Finding
+
+Array = NDArray[np.float64]
+SAMPLES = 1025  # point and first Sobol points: enough for P5 and P95 of a time in hours
+KEYS = (
+    "warm_up.core_time", "warm_up.mean_time", "warm_up.surroundings", "warm_up.energy", "warm_up.swelling",
+    "warm_up.stock", "warm_up.floor", "warm_up.energy_a_day",
+)  # fmt: skip
+DAY = 86400.0
+
+
+def warmest(problem: Any) -> float | None:
+    """Warmest temperature with evidence that the product bears [K]; None where it is no warmer than usual.
+
+    Parameters
+    ----------
+    problem : evaluation.Problem
+    """
+    ends = problem.known.measured_range
+    if ends is None:
+        return None
+    top = problem.inputs.estimates.get("product.maximum_temperature")
+    warm = float(ends[1] if top is None else min(ends[1], top.likely))
+    return warm if warm > problem.inputs.likely("product.temperature.norm") else None
+
+
+def warmed(problem: Any, target: float | None) -> Warming | None:
+    """Warm-up of the coldest container to a core temperature; None where none is wanted or needed.
+
+    Parameters
+    ----------
+    problem : evaluation.Problem
+    target : float or None
+        Core temperature wanted [K].
+    """
+    if target is None or problem.known.kind == "none":
+        return None
+    sample: Mapping[str, Array] = {key: values[:SAMPLES] for key, values in problem.sample.items()}
+    start = sample["product.temperature.low"]
+    freezes = problem.inputs.estimates.get("product.freezes_at")
+    if float(start[0]) >= target or (freezes is not None and freezes.high >= float(start[0])):
+        return None
+
+    def law(temperature: Array) -> FlowLaw:
+        return law_in_season(problem.known, temperature, sample)[0]
+
+    return warming(problem.inputs, sample, law, start, target)
+
+
+def warm_up_values(found: Warming) -> dict[str, Array]:
+    """Values of `KEYS` of a warm-up, arrays over samples.
+
+    Parameters
+    ----------
+    found : Warming
+    """
+    result = found.result
+    values = {
+        "warm_up.core_time": np.asarray(result.core_time),
+        "warm_up.mean_time": np.asarray(result.mean_time),
+        "warm_up.surroundings": found.around,
+        "warm_up.energy": np.asarray(result.energy),
+        "warm_up.swelling": np.asarray(result.expansion_volume),
+    }
+    if found.room is not None:
+        values |= {"warm_up.stock": found.room.stock, "warm_up.floor": found.room.floor}
+        values["warm_up.energy_a_day"] = found.room.energy
+    return values
+
+
+def warming_findings(problem: Any, target: float | None) -> list[Finding]:
+    """How long the containers stand in the warm, and what that asks for, as conditions.
+
+    Parameters
+    ----------
+    problem : evaluation.Problem
+    target : float or None
+        Core temperature wanted [K].
+    """
+    found = warmed(problem, target)
+    if found is None:
+        return []
+    return [_time(found), *_still(found), *_closed(found)]
+
+
+def _time(found: Warming) -> Finding:
+    around = float(found.around[0])
+    time = np.asarray(found.result.core_time)
+    likely, long = float(time[0]), quantiles(time[1:], 0.95)[0]
+    slots = {"value": likely, "high": long, "around": around, "target": found.target}
+    how = phrase(f"HOW-{found.how}")
+    if found.room is not None:
+        text = phrase("FND-warm_up.stock", how=how, stock=int(np.ceil(found.room.stock[0])), **slots)
+    else:
+        text = phrase("FND-warm_up.time", how=how, **slots)
+    return Finding("warm_up.time", "condition", "feed", text, "warm_up.core_time", likely, long, "long_time")
+
+
+def _still(found: Warming) -> list[Finding]:
+    """A yield stress too low to hold the product still for sure: the time given is the careful one."""
+    if str(found.result.mode.flat[0]) != "may_convect":
+        return []
+    likely = float(np.asarray(found.result.core_time).flat[0])
+    text = phrase("FND-warm_up.may_convect", value=likely)
+    return [Finding("warm_up.may_convect", "note", "", text, "warm_up.core_time", likely, None, "long_time")]
+
+
+def _closed(found: Warming) -> list[Finding]:
+    """A closed bung: the product swells."""
+    swell = float(np.asarray(found.result.expansion_volume).flat[0])
+    text = phrase("FND-warm_up.swelling", value=swell)
+    return [Finding("warm_up.swelling", "condition", "feed", text, "warm_up.swelling", swell, None, "volume")]
