@@ -48,8 +48,8 @@ class HeatCard:
         Width of the freezing band below it [K].
     latent_heat : float
         [J/kg]; used only below `freezes_at`.
-    frozen_conductivity : float or None
-        [W/(m K)] below the freezing band; None takes `conductivity`.
+    frozen_conductivity, frozen_heat_capacity : float or None
+        [W/(m K)], [J/(kg K)] below the freezing band; None takes the values above it.
     """
 
     conductivity: Number
@@ -62,6 +62,7 @@ class HeatCard:
     freezing_width: float = 3.0
     latent_heat: float = 0.0
     frozen_conductivity: float | None = None
+    frozen_heat_capacity: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
