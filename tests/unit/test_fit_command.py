@@ -71,6 +71,8 @@ def test_card_and_picture(tmp_path: Path) -> None:
     )
     assert result.exit_code == 0, result.output
     assert svg.read_text(encoding="utf-8").startswith("<svg")
+    again = run(str(table), "--temperature", "22C", "--card", str(card))
+    assert again.exit_code == 2 and "exists" in again.output
     case = tmp_path / "case.toml"
     case.write_text('format = 1\nproduct.file = "card.toml"\ncontainer.kind = "straight_drum"\n')
     read = drumwright.load(case)

@@ -119,7 +119,8 @@ def _write(fitted: Any, words: Any, svg: Path | None, card: Path | None, quiet: 
         if not text:
             _refuse(_say("fit_no_card"))
         with _writing(card):
-            card.write_text(text, encoding="utf-8")
+            with card.open("x", encoding="utf-8", newline="\n") as file:  # a card may have been edited
+                file.write(text)
         click.echo(_say("written", path=str(card)), err=quiet)
 
 
