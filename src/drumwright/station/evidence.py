@@ -10,7 +10,7 @@ from drumwright.basis.estimate import Estimate
 from drumwright.basis.phrases import Phrase, phrase, render
 from drumwright.basis.tables import read_csv
 from drumwright.product import evidence_pieces as pieces
-from drumwright.product.combine import NORMAL_90, Combined, Prior, combine
+from drumwright.product.combine import NORMAL_90, TOO_FEW, Combined, Prior, combine
 from drumwright.product.evidence_pieces import Piece
 from drumwright.product.fit import fit_curve
 from drumwright.product.law import FlowLaw
@@ -209,7 +209,10 @@ def said_of(product: Product, reference_temperature: float) -> str:
     band = combined(product, reference_temperature)
     if band is None:
         return ""
-    return "; ".join(render(each) for each in (resting_on(band), *contradictions(band, product)))
+    said = [resting_on(band), *contradictions(band, product)]
+    if band.effective < TOO_FEW:
+        said.append(phrase("EVD-rough"))
+    return "; ".join(render(each) for each in said)
 
 
 def restart_of(product: Product, temperature: float) -> Estimate | None:
