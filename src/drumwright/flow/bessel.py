@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
+import math
 
-Array = NDArray[np.float64]
-_JOIN = 12.0  # series below, asymptotic expansion above
-_TERMS, _FAR_TERMS = 42, 10
+import numpy as np
+from numpy.typing import ArrayLike
+
+from drumwright.flow.numbers import Array
+
+JOIN = 25.0  # from here ten terms of each large-argument sum are exact to rounding
+NODES = 18  # the midpoint rule leaves J of order 72 at 25, below 1e-22
+FAR_TERMS = 10
 
 
 def bessel_zero_and_one(argument: ArrayLike) -> tuple[Array, Array]:
@@ -20,24 +24,27 @@ def bessel_zero_and_one(argument: ArrayLike) -> tuple[Array, Array]:
 
     Notes
     -----
-    Power series below 12 (its cancellation costs five digits there), Hankel's expansion above (its smallest
-    term is e^(-24)); the absolute error stays below 1e-10 (oracle test).
+    J0(x) = (2/pi) int_0^(pi/2) cos(x sin u) du, J1(x) = (2/pi) int_0^(pi/2) sin u sin(x sin u) du by the
+    midpoint rule up to 25, which converges exponentially; Hankel's large-argument sums beyond. Standard
+    results from memory; the absolute error stays below 1e-14 (oracle test).
     """
-    x = np.asarray(argument, float)
-    near, far = np.minimum(x, _JOIN), np.maximum(x, _JOIN)
-    zero, one = _series(near)
-    far_zero, far_one = _expansion(far, 0), _expansion(far, 1)
-    return np.where(x < _JOIN, zero, far_zero), np.where(x < _JOIN, one, far_one)
+    x = np.asarray(argument, dtype=np.float64)
+    zero, one = np.empty_like(x), np.empty_like(x)
+    far = x > JOIN
+    zero[~far], one[~far] = _near(x[~far])
+    if far.any():
+        zero[far], one[far] = _expansion(x[far], 0), _expansion(x[far], 1)
+    return zero, one
 
 
-def _series(x: Array) -> tuple[Array, Array]:
-    """Sums of (-x^2/4)^k/(k!)^2 and x/2 (-x^2/4)^k/(k!(k+1)!)."""
-    q = -0.25 * x * x
-    zero, one = np.ones_like(x), np.ones_like(x)
-    for k in range(_TERMS, 0, -1):
-        zero = 1.0 + zero * q / (k * k)
-        one = 1.0 + one * q / (k * (k + 1))
-    return zero, 0.5 * x * one
+def _near(x: Array) -> tuple[Array, Array]:
+    """Midpoint rule over one quarter of a turn."""
+    zero, one = np.zeros_like(x), np.zeros_like(x)
+    for node in range(NODES):
+        sine = math.sin((node + 0.5) * 0.5 * math.pi / NODES)
+        zero += np.cos(x * sine)
+        one += sine * np.sin(x * sine)
+    return zero / NODES, one / NODES
 
 
 def _expansion(x: Array, order: int) -> Array:
@@ -45,7 +52,7 @@ def _expansion(x: Array, order: int) -> Array:
     m = 4.0 * order * order
     term = np.ones_like(x)
     even, odd = np.ones_like(x), np.zeros_like(x)
-    for k in range(1, 2 * _FAR_TERMS):
+    for k in range(1, 2 * FAR_TERMS):
         term = term * (m - (2 * k - 1) ** 2) / (8.0 * k * x)
         sign = -1.0 if (k // 2) % 2 else 1.0
         if k % 2:
