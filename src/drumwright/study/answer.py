@@ -22,6 +22,7 @@ from drumwright.study.figures import (
 )
 from drumwright.study.hazards import hazards
 from drumwright.study.picture import band, borders, curves, profile
+from drumwright.study.plate_findings import plate_findings
 from drumwright.study.questions import questions
 from drumwright.study.register import Register
 from drumwright.study.result import (
@@ -91,7 +92,7 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
         if recommended
         else None,
         options=_options(answer),
-        findings=(*answer.obstacles, *_notes(answer), *_rules(answer, shown)),
+        findings=(*answer.obstacles, *_notes(answer), *_plate_notes(shown), *_rules(answer, shown)),
         conditions=(*_unmet_wishes(shown), *answer.conditions),
         figures=tuple(figures),
         path=tuple((scene.season, borders(scene)) for scene in shown),  # type: ignore[misc]
@@ -118,6 +119,11 @@ def _notes(answer: Judgement) -> list[Finding]:
         *found_in.passage_findings(answer.problem, answer.asked),
         *(item for item in found_in.beyond_findings(answer.asked) if item.role == "note"),
     ]
+
+
+def _plate_notes(shown: list[Scene]) -> list[Finding]:
+    """What is worth saying of the plate of the arrangement shown, in its norm season."""
+    return next((plate_findings(scene) for scene in shown if scene.season == "norm"), [])
 
 
 def _rules(answer: Judgement, shown: list[Scene]) -> list[Finding]:

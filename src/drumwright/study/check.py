@@ -37,6 +37,7 @@ class Check:
 
 
 def flat(key: str, gate: str, ok: bool, value: float, limit: float, kind: str, decided: bool = True) -> Check:
+    """Return a check decided without samples; `decided` is False where an answer is missing."""
     return Check(key, gate, "all", np.array([ok]), np.array([value]), np.array([limit]), kind, key, decided)
 
 

@@ -15,6 +15,7 @@ from drumwright.basis.statistics import quantiles
 from drumwright.basis.tables import read_toml
 from drumwright.flow.regime import metzner_reed
 from drumwright.machine.line.route import volume
+from drumwright.machine.plate.recovery import chance
 from drumwright.machine.pump.lance import attainable_flow, suction_loss
 from drumwright.machine.pump.motor import smallest_motor
 from drumwright.machine.pump.operate import stall_pressure
@@ -126,8 +127,20 @@ _LEFT_READERS: dict[str, Callable[[Scene, Residue], Array | None]] = {
     "residue.chance_below_one_percent": lambda s, left: _single(
         float((left.total[1:] < 0.01 * s.problem.sample["container.usable_volume"][1:]).mean())
     ),
+    "residue.chance_wanted": lambda s, left: _chance_wanted(s, left),
     "residue.flow_gap": lambda s, left: left.flow_gap,
 }
+
+
+def _chance_wanted(scene: Scene, left: Residue) -> Array | None:
+    """Chance that no more stays than was wanted."""
+    sample = scene.problem.sample
+    if "enquiry.residue_wanted" not in sample:
+        return None
+    wanted = sample["enquiry.residue_wanted"] * sample["container.usable_volume"]
+    return _single(chance(left.total[1:], wanted[1:]))
+
+
 # Figures that do not change with the season.
 ALL_SEASONS = frozenset(
     {

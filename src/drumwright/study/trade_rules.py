@@ -86,7 +86,8 @@ def lip_plate_residue(views: list[Scene]) -> list[Finding]:
     """'A lip-seal plate leaves less than one per cent' (common practice, no source)."""
     found = []
     for scene in views:
-        if scene.season != "norm" or scene.left is None:
+        lips = scene.evaluation.choice.seal in ("lip_seal", "double_lip_seal")
+        if scene.season != "norm" or scene.left is None or not lips:
             continue
         share = scene.left.total / scene.problem.sample["container.usable_volume"]
         chance = float((share[1:] < 0.01).mean())
