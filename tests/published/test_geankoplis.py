@@ -1,7 +1,8 @@
-"""Geankoplis, Transport Processes and Unit Operations, Examples 3.5-1 (p. 158) and 3.5-2 (p. 160)."""
+"""Geankoplis, Transport Processes and Unit Operations: Examples 3.5-1, 3.5-2 (p. 158, 160), 5.3-3, 5.3-4."""
 
 import math
 
+from drumwright.flow.conduction import Cylinder, remaining
 from drumwright.flow.pipe import pressure_drop, wall_stress
 from drumwright.flow.regime import metzner_reed
 from drumwright.flow.turbulent import dodge_metzner, pressure_drop_any_regime
@@ -34,3 +35,20 @@ def test_turbulent_power_law_example_3_5_2() -> None:
     assert record("PIP-19", source, "Reynolds number", 13280.0, reynolds, "-", 0.002, "published").agrees
     assert record("PIP-19", source, "Fanning factor (chart)", 0.0032, factor, "-", 0.05, "published").agrees
     assert record("PIP-19", source, "pressure drop", 137400.0, drop, "Pa", 0.05, "published").agrees
+
+
+def test_short_and_long_can_examples_5_3_3_and_5_3_4() -> None:
+    """THM-01: can of puree after 45 min in steam; charts give 104.4 C (long, p. 342) and 106.6 C (p. 347)."""
+    k, heat = 0.830, 0.830 / 2.007e-7
+    short = Cylinder(0.03405, 0.1016, k, heat, 4540.0, 4540.0, 4540.0)
+    long = Cylinder(0.03405, 0.1016, k, heat, 4540.0, 0.0, 0.0)
+    ours = [115.6 + (29.4 - 115.6) * float(remaining(each, 2700.0)) for each in (long, short)]
+    compared = (("5.3-3 (p. 342)", "long", 104.4, 106.07711), ("5.3-4 (p. 347)", "short", 106.6, 108.39056))
+    for value, (example, which, chart, series) in zip(ours, compared, strict=True):
+        source, what = f"Geankoplis, Example {example}", f"centre, {which} can"
+        assert record(
+            "THM-01", source, f"{what} (chart)", chart, value, "C", 2.0, "published", absolute=True
+        ).agrees
+        assert record(
+            "THM-01", source, f"{what}, series", series, value, "C", 1e-4, "recomputed", absolute=True
+        ).agrees

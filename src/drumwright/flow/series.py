@@ -41,14 +41,15 @@ class Series:
         Notes
         -----
         Below `least` the share goes to 1 as a straight line over the root of the Fourier number, the
-        law of the first moments; against the full series it is 0.01 off at most.
+        law of the first moments. Against a flat wall the mean is 0.01 off at most (oracle test); the wall in
+        a bath seems too cold for that time, the first 10 to 17 min of a 200 L drum.
         """
         return self.with_slope(fourier)[0]
 
     def with_slope(self, fourier: Array) -> tuple[Array, Array]:
         """Return the remaining share and its change per unit of the Fourier number, both [-]; see `at`."""
         held = np.maximum(fourier, self.least)
-        total = np.zeros(np.broadcast_shapes(held.shape, self.rates[0].shape))
+        total = np.zeros(np.broadcast_shapes(held.shape, self.rates[0].shape, self.weights[0].shape))
         slope = np.zeros_like(total)
         for rate, weight in zip(self.rates, self.weights, strict=True):
             term = weight * np.exp(-rate * held)
