@@ -51,6 +51,10 @@ HEADS = {
     "container": "The container",
     "stand": "The stand",
     "residue": "What stays in the container",
+    "withdrawal": "Raising the plate",
+    "air": "Air let in at a change of container",
+    "warm_up": "Warming the containers",
+    "pallet": "The pallet",
     "lance": "A lance instead of a plate",
     "one_point": "The band of one viscosity number",
 }

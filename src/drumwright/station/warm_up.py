@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, fields, replace
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from drumwright.machine.container import warm_up as container
 from drumwright.machine.container.store import drums_under_heat, energy_a_day, floor_area
+from drumwright.machine.container.thaw import thaw
 from drumwright.product.law import FlowLaw
 from drumwright.station.inputs import Inputs, Sample
 from drumwright.station.vessel import filled_height, shape_of
@@ -134,18 +135,70 @@ def warming(inputs: Inputs, sample: Sample, law: LawAt, start: Array, target: fl
     target : float
         Core temperature wanted [K].
 
-    Raises
-    ------
-    FlowOutOfRange
-        If the product is frozen: see `machine.container.warm_up.thaw`.
+    Notes
+    -----
+    A product that starts below its freezing temperature is thawed with its latent heat: three runs, at the
+    likely, the most and the least heat transfer, take the place of the samples.
     """
     store = store_of(inputs, sample, target)
     around = np.broadcast_to(np.asarray(store.ambient, float), start.shape)
     card = heat_card(inputs, sample, law, np.maximum(around, start))
     diameter, height = dimensions_of(sample)
+    if container.freezes(card, store, start):
+        return _thawing(inputs, sample, law, start, target)
     result = container.warm_up(diameter, height, card, store, start, target)
     room = _room(sample, result)
     return Warming(way_of_heating(inputs, target), around, target, result, room)
+
+
+def _thawing(inputs: Inputs, sample: Sample, law: LawAt, start: Array, target: float) -> Warming:
+    """Thaw a frozen container at likely inputs, with the likely, the most and the least heat transfer."""
+    point = {key: values[:1] for key, values in sample.items()}
+    ends = inputs.estimates["model.surface_coefficient"]
+    runs = []
+    for coefficient in (ends.likely, ends.high, ends.low):
+        here = {**point, "model.surface_coefficient": np.array([coefficient])}
+        store = store_of(inputs, here, target)
+        card = heat_card(
+            inputs, here, _first(law, start.size), np.maximum(np.asarray(store.ambient), start[:1])
+        )
+        diameter, height = dimensions_of(here)
+        runs.append(thaw(diameter[0], height[0], _single(card), _single(store), float(start[0]), target))
+    ready = np.array([run.ready_time for run in runs])
+    result = container.WarmUp(
+        mode=np.array(["phase_change"] * 3),
+        core_time=ready,
+        mean_time=np.array([run.thawed_time for run in runs]),
+        conduction_time=ready,
+        convection_time=np.full(3, np.inf),
+        mean_at_end=np.full(3, target),
+        energy=np.array([run.energy for run in runs]),
+        expansion_volume=np.zeros(3),
+    )
+    three = {key: np.repeat(values, 3) for key, values in point.items()}
+    ambient = np.repeat(np.asarray(store_of(inputs, point, target).ambient, float)[:1], 3)
+    return Warming(way_of_heating(inputs, target), ambient, target, result, _room(three, result))
+
+
+def _first(law: LawAt, count: int) -> LawAt:
+    """The law of the point of likely values alone, at temperatures of shape (1,) [K]."""
+
+    def at(temperature: Array) -> FlowLaw:
+        whole = law(np.full(count, float(temperature[0])))
+        parts = (whole.yield_stress, whole.consistency, whole.exponent)
+        return FlowLaw(*(np.asarray(part, float).ravel()[:1] for part in parts))
+
+    return at
+
+
+def _single(record: Any) -> Any:
+    """The same record with single numbers in place of arrays of one."""
+    changed = {
+        item.name: float(np.ravel(value)[0])
+        for item in fields(record)
+        if isinstance(value := getattr(record, item.name), np.ndarray)
+    }
+    return replace(record, **changed)
 
 
 def dimensions_of(sample: Sample) -> tuple[Array, Array]:

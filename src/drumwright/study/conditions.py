@@ -139,7 +139,8 @@ def _temperature(problem: Problem, found: Evaluation) -> list[Finding]:
     """Warming without a stated limit; a line that stands colder than the product sets."""
     inputs, listed = problem.inputs, []
     warm = found.choice.warm_to
-    if warm is not None and "product.maximum_temperature" not in inputs.estimates:
+    unknown = "product.maximum_temperature" not in inputs.estimates
+    if warm is not None and unknown and warm > inputs.likely("product.temperature.norm"):
         listed.append(_condition("warm.limit", "hygiene_zone", warm, warm, "temperature"))
     sets, hall = inputs.estimates.get("product.sets_at"), inputs.likely("site.hall_temperature")
     if sets is not None and sets.likely > hall:

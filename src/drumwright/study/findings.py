@@ -199,11 +199,6 @@ def not_judged(problem: Problem) -> list[Finding]:
     zone = inputs.choices["site.zone"]
     if zone not in (None, "none", "unknown"):
         found.append(_left_out("zone", phrase("KIND-zone")))
-    hard = [
-        inputs.likely(key) for key in ("product.freezes_at", "product.sets_at") if key in inputs.estimates
-    ]
-    if hard and max(hard) >= inputs.likely("product.temperature.low"):
-        found.append(_left_out("frozen", phrase("KIND-frozen")))
     return found
 
 

@@ -52,8 +52,7 @@ def warmed(problem: Any, target: float | None) -> Warming | None:
         return None
     sample: Mapping[str, Array] = {key: values[:SAMPLES] for key, values in problem.sample.items()}
     start = sample["product.temperature.low"]
-    freezes = problem.inputs.estimates.get("product.freezes_at")
-    if float(start[0]) >= target or (freezes is not None and freezes.high >= float(start[0])):
+    if float(start[0]) >= target:
         return None
 
     def law(temperature: Array) -> FlowLaw:
@@ -122,6 +121,8 @@ def _still(found: Warming) -> list[Finding]:
 
 def _closed(found: Warming) -> list[Finding]:
     """A closed bung: the product swells."""
+    if str(found.result.mode.flat[0]) == "phase_change":
+        return []
     swell = float(np.asarray(found.result.expansion_volume).flat[0])
     text = phrase("FND-warm_up.swelling", value=swell)
     return [Finding("warm_up.swelling", "condition", "feed", text, "warm_up.swelling", swell, None, "volume")]
