@@ -13,6 +13,7 @@ from drumwright.station.records import Case, declaration, iter_fields
 from drumwright.study import findings as found_in
 from drumwright.study import trade_rules
 from drumwright.study.evaluation import Evaluation, GateScore, Problem
+from drumwright.study.evidence_findings import range_notes
 from drumwright.study.explanations import explanations
 from drumwright.study.figures import (
     Scene,
@@ -76,7 +77,7 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
     figures = _figures(answer)
     decision = answer.decision
     recommended = answer.best if possible else None
-    return Result(
+    result = Result(
         head=_head(case, samples),
         verdict=decision.verdict,
         gate=decision.gate,
@@ -108,6 +109,7 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
         sources=SOURCES,
         caution=phrase("CAUTION"),
     )
+    return replace(result, findings=(*result.findings, *range_notes(result)))
 
 
 def _notes(answer: Judgement) -> list[Finding]:

@@ -114,7 +114,7 @@ TOPICS: tuple[Topic, ...] = (
         "trade book 1.1",
         "customer laboratory",
         True,
-        lambda i, k, b: k.kind in ("none", "one_point"),
+        lambda i, k, b: k.kind in ("none", "one_point", "combined"),
     ),
     Topic(
         "topic.single_curve",

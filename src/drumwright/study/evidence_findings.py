@@ -1,0 +1,56 @@
+"""What is known of the flow curve against what the machine needs, and what does not fit together."""
+
+from __future__ import annotations
+
+from drumwright.product.ranges import reaches, sentence
+from drumwright.station.evidence import against_curves, contradictions
+from drumwright.study.evaluation import Problem
+from drumwright.study.result import Finding, Result
+from drumwright.study.shear_rates import needs_of
+
+DECISIVE = ("line", "cavity")  # places whose pressure sizes the machine
+FAR = 3.0  # times outside the measured range from which it is said; assumed
+
+
+def disagreements(problem: Problem) -> list[Finding]:
+    """Readings that do not fit together, or that the measured curves do not bear out, as conditions.
+
+    Parameters
+    ----------
+    problem : Problem
+    """
+    product, known = problem.inputs.product, problem.known
+    if known.kind == "combined" and known.band is not None:
+        texts = contradictions(known.band, product)
+        return [Finding("evidence.contradiction", "condition", "", text) for text in texts]
+    if known.points and product.evidence:
+        texts = against_curves(product, known.points)
+        return [Finding("evidence.against_curve", "condition", "", text) for text in texts]
+    return []
+
+
+def range_notes(result: Result) -> list[Finding]:
+    """Places that read the flow curve far outside what was measured.
+
+    Parameters
+    ----------
+    result : Result
+        With its figures and fits.
+
+    Notes
+    -----
+    Of the fit measured over the widest range; the places that size the machine are named one by one, of the
+    others the farthest.
+    """
+    if not result.fits or not result.figures:
+        return []
+    widest = max(result.fits, key=lambda fit: fit.shear_rate_high / fit.shear_rate_low)
+    low, high = widest.shear_rate_low, widest.shear_rate_high
+    outside = [reach for reach in reaches(needs_of(result), low, high) if reach.factor >= FAR]
+    outside.sort(key=lambda reach: -reach.factor)
+    named = [reach for reach in outside if reach.need.place in DECISIVE]
+    named += [reach for reach in outside if reach.need.place not in DECISIVE][:1]
+    return [
+        Finding(f"evidence.range.{reach.need.place}", "note", "", sentence(reach, low, high))
+        for reach in named
+    ]
