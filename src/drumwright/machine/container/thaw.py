@@ -28,7 +28,8 @@ class Thaw:
     mode : str
         "phase_change" where latent heat counts, "conduction" otherwise.
     thawed_time : float
-        Until no ice or crystals are left [s]; infinite if some are left at the end.
+        Until no ice or crystals are left [s], known to the hour between two points of the history; infinite
+        if some are left at the end.
     ready_time : float
         From which no place is colder than the target [s]; infinite if that is not reached.
     energy : float
