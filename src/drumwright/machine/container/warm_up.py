@@ -74,17 +74,18 @@ class Store:
     ambient : float or ndarray
         Temperature of air or bath [K].
     coefficient : float or ndarray
-        Surface coefficient h [W/(m2 K)] of side and lid.
+        Surface coefficient h [W/(m2 K)].
     exposed_share : float or ndarray
         Share of the side that meets the air [-]: 1 for a drum alone, 0.5-0.7 for four touching on a pallet.
-    bottom_coefficient : float, ndarray or None
-        Of the base [W/(m2 K)]; None takes `coefficient` (physics book 14.2 A17), zero insulates.
+    bottom_coefficient, top_coefficient : float, ndarray or None
+        Of base and lid [W/(m2 K)]; None takes `coefficient` (physics book 14.2 A17), zero insulates.
     """
 
     ambient: Number
     coefficient: Number
     exposed_share: Number = 1.0
     bottom_coefficient: Number | None = None
+    top_coefficient: Number | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,8 +135,9 @@ def cylinder(diameter: ArrayLike, fill_height: ArrayLike, product: HeatCard, sto
         diameter, fill_height, product.conductivity, product.heat_capacity, product.density
     )
     h, exposed = arrays(store.coefficient, store.exposed_share)
-    base = h if store.bottom_coefficient is None else np.asarray(store.bottom_coefficient, np.float64)
-    return Cylinder(0.5 * across, tall, k, np.asarray(rho * c), np.asarray(h * exposed), base, h)
+    ends = (store.bottom_coefficient, store.top_coefficient)
+    base, lid = (h if end is None else np.asarray(end, np.float64) for end in ends)
+    return Cylinder(0.5 * across, tall, k, np.asarray(rho * c), np.asarray(h * exposed), base, lid)
 
 
 def freezes(product: HeatCard, store: Store, start: ArrayLike) -> bool:
