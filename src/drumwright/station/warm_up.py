@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
 from typing import Any, Literal
@@ -9,7 +10,9 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from drumwright.flow.conduction import Cylinder, remaining
 from drumwright.machine.container import warm_up as container
+from drumwright.machine.container.heat_damage import damage, hottest
 from drumwright.machine.container.store import drums_under_heat, energy_a_day, floor_area
 from drumwright.machine.container.thaw import thaw
 from drumwright.product.law import FlowLaw
@@ -21,6 +24,7 @@ LawAt = Callable[[Array], FlowLaw]
 How = Literal["hall_air", "hot_room", "water_bath", "band_heater"]
 LEAST_STEP = 3.0  # [K] surroundings this much warmer than the target, else another way of heating is taken
 HOTTER = 15.0  # [K] a hot room above the target where nothing was said; assumed
+LIMITS = ("maximum_temperature", "wall_temperature_limit")  # of the product card, for a heated wall
 WALL_HELD = 1.0e4  # [W/(m2 K)] a side that is held at its temperature
 NEWTONIAN = 0.95  # exponent above which a product without yield stress counts as Newtonian
 PALLET_SIDE, AISLES = 1.2, 2.0  # [m] pallet of four, and floor over pallet area; the latter assumed
@@ -44,6 +48,8 @@ class Warming:
     target: float  # [K]
     result: container.WarmUp
     room: Room | None  # where the drums of a shift were named
+    hottest: Array  # hottest place of the product when the core is warm [K]
+    damage: Array | None  # equivalent time at the reference temperature [s], where the product card tells
 
 
 def way_of_heating(inputs: Inputs, target: float) -> How:
@@ -78,16 +84,16 @@ def store_of(inputs: Inputs, sample: Sample, target: float) -> container.Store:
     if how == "water_bath":
         return container.Store(ambient, sample["model.bath_coefficient"])
     if how == "band_heater":
-        return container.Store(ambient, np.full_like(hall, WALL_HELD), 1.0, 0.0)
+        return container.Store(ambient, np.full_like(hall, WALL_HELD), 1.0, 0.0, 0.0)
     four = inputs.choices["site.pallet"] == "four"
     return container.Store(ambient, air, sample["model.exposed_share"] if four else 1.0)
 
 
 def _hot(inputs: Inputs, target: float) -> float:
     """Temperature of a hot room where none was named [K]: above the target, never above what is borne."""
-    top = inputs.estimates.get("product.maximum_temperature")
-    wanted = target + HOTTER
-    return wanted if top is None else max(min(wanted, top.likely), target + 1.0)
+    tops = [inputs.estimates.get(f"product.{name}") for name in LIMITS]
+    least = min((top.likely for top in tops if top is not None), default=math.inf)
+    return max(min(target + HOTTER, least), target + 1.0)
 
 
 def heat_card(inputs: Inputs, sample: Sample, law: LawAt, warmest: Array) -> container.HeatCard:
@@ -147,8 +153,27 @@ def warming(inputs: Inputs, sample: Sample, law: LawAt, start: Array, target: fl
     if container.freezes(card, store, start):
         return _thawing(inputs, sample, law, start, target)
     result = container.warm_up(diameter, height, card, store, start, target)
-    room = _room(sample, result)
-    return Warming(way_of_heating(inputs, target), around, target, result, room)
+    body = container.cylinder(diameter, height, card, store)
+    time = np.where(np.isfinite(np.asarray(result.core_time)), result.core_time, 1e9)
+    return Warming(
+        way_of_heating(inputs, target),
+        around,
+        target,
+        result,
+        _room(sample, result),
+        np.asarray(hottest(body, start, around, time)),
+        _damage(inputs, body, start, around, time),
+    )
+
+
+def _damage(inputs: Inputs, body: Cylinder, start: Array, around: Array, time: Array) -> Array | None:
+    """Heat damage at the hottest place as time at the reference temperature [s]; None where not asked."""
+    z_value = inputs.estimates.get("product.z_value")
+    reference = inputs.estimates.get("product.damage_reference")
+    if z_value is None or reference is None:
+        return None
+    e_fold = z_value.likely / math.log(10.0)  # the card names kelvin for ten times the damage
+    return np.asarray(damage(body, start, around, reference.likely, e_fold, time))
 
 
 def _thawing(inputs: Inputs, sample: Sample, law: LawAt, start: Array, target: float) -> Warming:
@@ -177,7 +202,8 @@ def _thawing(inputs: Inputs, sample: Sample, law: LawAt, start: Array, target: f
     )
     three = {key: np.repeat(values, 3) for key, values in point.items()}
     ambient = np.repeat(np.asarray(store_of(inputs, point, target).ambient, float)[:1], 3)
-    return Warming(way_of_heating(inputs, target), ambient, target, result, _room(three, result))
+    room = _room(three, result)
+    return Warming(way_of_heating(inputs, target), ambient, target, result, room, ambient, None)
 
 
 def _first(law: LawAt, count: int) -> LawAt:
@@ -232,6 +258,40 @@ def core_after(inputs: Inputs, sample: Sample, law: LawAt, start: Array, time: A
     diameter, height = dimensions_of(sample)
     reached = container.core_after(diameter, height, card, store, start, time)
     return np.where(around > start, np.asarray(reached), start)
+
+
+def after_a_night(
+    inputs: Inputs, sample: Sample, start: Array, outside: Array, time: float
+) -> tuple[Array, Array]:
+    """Core and wall temperature after a cold night, by conduction alone [K].
+
+    Parameters
+    ----------
+    inputs : Inputs
+    sample : mapping of ndarray, shape (n,)
+    start : ndarray, shape (n,)
+        [K]
+    outside : ndarray, shape (n,)
+        Temperature of the yard [K].
+    time : float
+        [s]
+    """
+    four = inputs.choices["site.pallet"] == "four"
+    exposed = sample["model.exposed_share"] if four else 1.0
+    store = container.Store(outside, sample["model.surface_coefficient"], exposed)
+    diameter, height = dimensions_of(sample)
+    card = container.HeatCard(
+        conductivity=sample["product.conductivity"],
+        heat_capacity=sample["product.heat_capacity"],
+        density=sample["product.density"],
+        expansion=sample["product.expansion"],
+        yield_stress=0.0,
+    )
+    body = container.cylinder(diameter, height, card, store)
+    core, wall = (
+        outside + (start - outside) * np.asarray(remaining(body, time, place)) for place in ("core", "wall")
+    )
+    return core, wall
 
 
 def _room(sample: Sample, result: container.WarmUp) -> Room | None:

@@ -40,6 +40,7 @@ from drumwright.study.result import (
     Result,
 )
 from drumwright.study.verdict import Decision
+from drumwright.study.warming import cold_night
 
 SOURCES = (
     "Herschel-Bulkley laminar pipe, slot and gap flow: standard results, checked against quadrature",
@@ -117,6 +118,7 @@ def _notes(answer: Judgement) -> list[Finding]:
     if answer.asked is None:
         return []
     return [
+        *cold_night(answer.problem),
         *found_in.line_findings(answer.asked),
         *found_in.passage_findings(answer.problem, answer.asked),
         *(item for item in found_in.beyond_findings(answer.asked) if item.role == "note"),

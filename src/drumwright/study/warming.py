@@ -12,7 +12,7 @@ from drumwright.basis.phrases import phrase
 from drumwright.basis.statistics import quantiles
 from drumwright.product.law import FlowLaw
 from drumwright.station.rheology import law_in_season
-from drumwright.station.warm_up import Warming, warming
+from drumwright.station.warm_up import LIMITS, Warming, after_a_night, warming
 from drumwright.study.result import Finding
 
 Array = NDArray[np.float64]
@@ -20,8 +20,9 @@ SAMPLES = 1025  # point and first Sobol points: enough for P5 and P95 of a time 
 KEYS = (
     "warm_up.core_time", "warm_up.mean_time", "warm_up.surroundings", "warm_up.energy", "warm_up.swelling",
     "warm_up.stock", "warm_up.floor", "warm_up.energy_a_day",
+    "warm_up.hottest", "warm_up.damage",
 )  # fmt: skip
-DAY = 86400.0
+NIGHT = 14 * 3600.0  # [s] a winter night; assumed
 
 
 def warmest(problem: Any) -> float | None:
@@ -75,7 +76,10 @@ def warm_up_values(found: Warming) -> dict[str, Array]:
         "warm_up.surroundings": found.around,
         "warm_up.energy": np.asarray(result.energy),
         "warm_up.swelling": np.asarray(result.expansion_volume),
+        "warm_up.hottest": found.hottest,
     }
+    if found.damage is not None:
+        values["warm_up.damage"] = found.damage
     if found.room is not None:
         values |= {"warm_up.stock": found.room.stock, "warm_up.floor": found.room.floor}
         values["warm_up.energy_a_day"] = found.room.energy
@@ -94,7 +98,33 @@ def warming_findings(problem: Any, target: float | None) -> list[Finding]:
     found = warmed(problem, target)
     if found is None:
         return []
-    return [_time(found), *_still(found), *_closed(found)]
+    return [_time(found), *_still(found), *_closed(found), *_hot(problem, found), *_band(found)]
+
+
+def _hot(problem: Any, found: Warming) -> list[Finding]:
+    """A wall or product that gets hotter than the product bears."""
+    limits = [problem.inputs.estimates.get(f"product.{name}") for name in LIMITS]
+    least = min((limit.likely for limit in limits if limit is not None), default=None)
+    value = float(found.around[0])
+    if least is None or value <= least + 1e-9:
+        return []
+    text = phrase("FND-warm_up.too_hot", value=value, limit=least)
+    return [
+        Finding("warm_up.too_hot", "condition", "feed", text, "warm_up.hottest", value, least, "temperature")
+    ]
+
+
+def _band(found: Warming) -> list[Finding]:
+    """A band heater never works without a limit of its wall temperature."""
+    if found.how != "band_heater":
+        return []
+    value = float(found.around[0])
+    text = phrase("FND-warm_up.band_heater", value=value)
+    return [
+        Finding(
+            "warm_up.band_heater", "condition", "feed", text, "warm_up.hottest", value, None, "temperature"
+        )
+    ]
 
 
 def _time(found: Warming) -> Finding:
@@ -126,3 +156,21 @@ def _closed(found: Warming) -> list[Finding]:
     swell = float(np.asarray(found.result.expansion_volume).flat[0])
     text = phrase("FND-warm_up.swelling", value=swell)
     return [Finding("warm_up.swelling", "condition", "feed", text, "warm_up.swelling", swell, None, "volume")]
+
+
+def cold_night(problem: Any) -> list[Finding]:
+    """What one night in a cold store does to a container that came in at its usual temperature.
+
+    Parameters
+    ----------
+    problem : evaluation.Problem
+    """
+    outside = problem.inputs.estimates.get("site.store_temperature")
+    start = problem.inputs.likely("product.temperature.norm")
+    if outside is None or outside.likely >= start:
+        return []
+    sample = {key: values[:1] for key, values in problem.sample.items()}
+    core, wall = after_a_night(problem.inputs, sample, np.array([start]), np.array([outside.likely]), NIGHT)
+    slots = {"start": start, "outside": outside.likely, "core": float(core[0]), "wall": float(wall[0])}
+    text = phrase("FND-cold.night", time=NIGHT, **slots)
+    return [Finding("cold.night", "note", "feed", text, "", float(core[0]), start, "temperature")]
