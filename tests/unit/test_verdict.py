@@ -202,15 +202,24 @@ def test_every_kind_of_container_is_judged_by_its_numbers(
 
 
 def test_a_bin_with_yield_stress_is_refused_by_its_heel_and_a_thin_one_is_not() -> None:
-    stiff = answer({"container.kind": "rigid_ibc"})
-    assert stiff.verdict == "refuse" and "container.heel_bound" in keys(stiff)
+    outlet = {"container.outlet_bore": "80 mm", "container.outlet_length": "0.3 m"}
+    stiff = answer({"container.kind": "rigid_ibc", **outlet})
+    assert (stiff.verdict, stiff.gate) == ("refuse", "container_plate")
+    assert "container.heel" in keys(stiff)
+    syrup = [{"temperature": "20 C", "consistency": "5 Pa.s^n", "exponent": 1.0}]
     thin = answer(
-        {
-            "container.kind": "rigid_ibc",
-            "product.model": [{"temperature": "20 C", "consistency": "5 Pa.s^n", "exponent": 1.0}],
-        }
-    )
-    assert thin.verdict == "ask_first" and "not_judged.no_plate" in keys(thin)
+        {"container.kind": "rigid_ibc", "product.model": syrup, "enquiry.residue_wanted": "2 %",
+         "enquiry.drums_per_shift": 2, **outlet}
+    )  # fmt: skip
+    assert thin.verdict == "go_if" and "container.heel" not in keys(thin)
+    assert {"outlet.air", "outlet.waiting"} <= keys(thin)
+
+
+def test_a_drum_without_a_plate_is_overruled_by_what_it_would_keep() -> None:
+    wished = answer({"enquiry.plate_wanted": "none"})
+    said = next(item for item in wished.findings if item.key == "no_plate.wish")
+    assert said.value is not None and 0.05 < said.value < 0.3
+    assert "no_plate.wish" not in keys(answer())
 
 
 def test_every_duty_is_judged_and_the_worst_is_the_answer() -> None:
@@ -246,7 +255,7 @@ def test_no_size_is_named_from_one_number_of_unknown_shear_rate() -> None:
 def test_an_open_r_answer_that_no_arrangement_covers_is_asked_first() -> None:
     """Rule (c): the exponent of a one-point viscosity decides between passing and nothing passing."""
     changes = {
-        "product.viscosity": "800 Pa.s",
+        "product.viscosity": "660 Pa.s",
         "product.viscosity_shear_rate": "0.1 1/s",
         "enquiry.pressure_limit": "5 bar(g)",
         "line.length": "25 m",

@@ -16,7 +16,7 @@ from drumwright.station.arrangement import Choice, plate_with_port
 from drumwright.station.balance import Balance
 from drumwright.station.inputs import Inputs, Sample
 from drumwright.study.check import Check, flat, judge
-from drumwright.study.container_checks import entry_checks, plate_checks
+from drumwright.study.container_checks import entry_checks, outlet_checks, plate_checks
 
 Array = NDArray[np.float64]
 ENOUGH_FLOW = 0.98  # share of the wanted flow that counts as reached
@@ -115,7 +115,7 @@ def season_checks(
 def _standing(inputs: Inputs, sample: Sample, state: Balance, choice: Choice, season: str) -> list[Check]:
     """Height of the mast and load of the seal, where there is a plate."""
     if not choice.plated:
-        return []
+        return outlet_checks(sample, state, season)
     above = judge(
         season, "stand.height", "container_plate", height(sample, choice), sample["site.ceiling"], "length",
         True, "stand.height",

@@ -10,6 +10,7 @@ from drumwright.machine.plate.seals import RESERVE, seals
 from drumwright.machine.stand.height import arm_reach
 from drumwright.station.balance import Balance
 from drumwright.station.by_kind import defaults
+from drumwright.station.left_without_plate import drained, waiting_time
 from drumwright.station.plate_feed import rim_at_end
 from drumwright.station.records import declaration
 from drumwright.station.strength import PUMP_PULL, strength_of, wall_limit
@@ -40,6 +41,8 @@ def machine_conditions(problem: Problem, found: Evaluation) -> list[Finding]:
     listed = []
     if found.choice.plated:
         listed = _plate(problem, found, worst) + _strength(problem, found, worst)
+    else:
+        listed = _outlet(problem, worst)
     listed += _stand(problem, found, worst) + _people(problem, found)
     listed += _siphon(worst) + warming_findings(problem, found.choice.warm_to)
     return listed + _destination(problem, worst) + _temperature(problem, found) + _pourable(problem, found)
@@ -95,6 +98,25 @@ def _diameters(problem: Problem, found: Evaluation) -> list[Finding]:
     if short is None:
         return []
     return [_condition("plate.reach_reserve", "container_plate", short[0], short[1], "diameter")]
+
+
+def _outlet(problem: Problem, state: Balance) -> list[Finding]:
+    """Air at the outlet of a bin, and how long it must drain for the residue that was wanted."""
+    depth = float(drained(problem.sample, state).air_depth[0])
+    listed = [_plain("outlet.air", depth, "diameter")]
+    if problem.known.yields or "enquiry.residue_wanted" not in problem.sample:
+        return listed
+    wanted = problem.sample["enquiry.residue_wanted"] * problem.sample["container.usable_volume"]
+    return [
+        *listed,
+        _plain("outlet.waiting", float(waiting_time(problem.sample, state, wanted)[0]), "long_time"),
+    ]
+
+
+def _plain(key: str, value: float, kind: str) -> Finding:
+    """A condition of the container with its number and no limit."""
+    text = phrase(f"FND-{key}", value=value)
+    return Finding(key, "condition", "container_plate", text, "", value, None, kind)
 
 
 def _stand(problem: Problem, found: Evaluation, state: Balance) -> list[Finding]:

@@ -14,6 +14,7 @@ from drumwright.machine.plate.seals import FRICTION_SHARE, RESERVE, inflation_ra
 from drumwright.station.arrangement import Choice
 from drumwright.station.balance import Balance
 from drumwright.station.inputs import Inputs, Sample
+from drumwright.station.left_without_plate import drained
 from drumwright.station.plate_feed import rim_at_end
 from drumwright.station.strength import wall_limit
 from drumwright.station.vessel import likely_shape_of, tolerance_of, way_out
@@ -21,6 +22,7 @@ from drumwright.study.check import Check, flat, judge
 
 Array = NDArray[np.float64]
 _NO_LOAD, _ANY_PUSH, _NO_FLOW = 0.0, 1e12, 1e12  # fit by dimensions alone
+MOST_HEEL = 0.05  # of a full bin: beyond it emptying without a plate is refused (physics book 1.5)
 _PREFERENCE = ("lip_seal", "double_lip_seal", "inflatable_seal")
 
 
@@ -185,6 +187,29 @@ def plate_checks(inputs: Inputs, sample: Sample, state: Balance, choice: Choice,
         season, "plate.inflation", "container_plate", least, jammed, "pressure_gauge", True, "plate.rim"
     )
     return [*checks, air]
+
+
+def outlet_checks(sample: Sample, state: Balance, season: str) -> list[Check]:
+    """What a bin without a plate keeps when air is drawn, against the share that is acceptable.
+
+    Parameters
+    ----------
+    sample : mapping of ndarray, shape (n,)
+    state : Balance
+        Without a plate.
+    season : str
+
+    Notes
+    -----
+    A product without yield stress levels by itself: how long that takes is a condition, not a gate.
+    """
+    if not np.any(np.asarray(state.law.yield_stress) > 0.0):
+        return []
+    share = drained(sample, state).left.total / sample["container.usable_volume"]
+    limit = np.full_like(share, MOST_HEEL)
+    return [
+        judge(season, "container.heel", "container_plate", share, limit, "fraction", True, "residue.share")
+    ]
 
 
 def _bulge(inputs: Inputs, sample: Sample, state: Balance, season: str) -> list[Check]:

@@ -22,6 +22,7 @@ from drumwright.machine.pump.operate import stall_pressure
 from drumwright.product.one_point import extremes
 from drumwright.station.balance import Balance
 from drumwright.station.emptied import Residue, residue_of
+from drumwright.station.left_without_plate import drained
 from drumwright.study import checks
 from drumwright.study.container_figures import container_values
 from drumwright.study.evaluation import Evaluation, Problem
@@ -128,7 +129,7 @@ _LEFT_READERS: dict[str, Callable[[Scene, Residue], Array | None]] = {
         float((left.total[1:] < 0.01 * s.problem.sample["container.usable_volume"][1:]).mean())
     ),
     "residue.chance_wanted": lambda s, left: _chance_wanted(s, left),
-    "residue.flow_gap": lambda s, left: left.flow_gap,
+    "residue.flow_gap": lambda s, left: left.flow_gap if _plated(s) else None,
 }
 
 
@@ -254,7 +255,7 @@ def left_in(problem: Problem, evaluation: Evaluation, state: Balance) -> Residue
     """What stays in the container; None where no plate empties it."""
     choice = evaluation.choice
     if not choice.plated:
-        return None
+        return drained(problem.sample, state).left
     bag = has_bag(problem)
     return residue_of(problem.sample, state, choice, problem.abrasion, bag, problem.inputs.kind)
 

@@ -7,15 +7,19 @@ from typing import Any
 import numpy as np
 
 from drumwright.basis.phrases import phrase
+from drumwright.flow.floor import round_floor
+from drumwright.flow.levelling import heel
+from drumwright.flow.rat_hole import standing_depth
 from drumwright.machine.plate.end_gap import available_force, levers
 from drumwright.machine.plate.recovery import shares
 from drumwright.machine.plate.seal_choice import choose_seal
 from drumwright.station.emptied import last_rate
 from drumwright.station.plate_feed import rim_at_end
-from drumwright.station.vessel import likely_shape_of
+from drumwright.station.vessel import filled_height, likely_shape_of
 from drumwright.study.container_checks import stated_spread
 from drumwright.study.result import Finding
 
+HOLE = 0.05  # [m] radius of the hole a suction pipe makes
 DRIVES = 0.4  # share of the spread from which one place is worth measuring first
 # What to measure of a place; the question of the register is asked again.
 _MEASURE = {
@@ -35,7 +39,25 @@ def plate_findings(scene: Any) -> list[Finding]:
     """
     if scene.left is None:
         return []
-    return [*_narrow(scene), *_levers(scene), *_other_seals(scene)]
+    if not scene.evaluation.choice.plated:
+        return _narrow(scene)
+    return [*_without(scene), *_narrow(scene), *_levers(scene), *_other_seals(scene)]
+
+
+def _without(scene: Any) -> list[Finding]:
+    """What a drum would keep without the plate that was not wished for."""
+    problem, state = scene.problem, scene.state
+    if problem.inputs.choices["enquiry.plate_wanted"] != "none":
+        return []
+    sample, tau_y = problem.sample, float(np.asarray(state.law.yield_stress).flat[0])
+    density, volume = (float(sample[key][0]) for key in ("product.density", "container.usable_volume"))
+    radius = 0.5 * float(np.ravel(state.feed.shape.diameter(0.0))[0])
+    height = float(filled_height(sample, state.feed.shape)[0])
+    kept = float(heel(round_floor(radius), height, tau_y, density)) / volume
+    rested = tau_y * float(sample["product.restart_factor"][0])
+    stands = min(float(standing_depth(HOLE, rested, density)), height)
+    text = phrase("FND-no_plate.wish", value=kept, depth=stands, season=phrase(f"SEASON-{scene.season}"))
+    return [Finding("no_plate.wish", "overruled", "container_plate", text, "", kept, None, "fraction")]
 
 
 def _narrow(scene: Any) -> list[Finding]:
@@ -44,8 +66,10 @@ def _narrow(scene: Any) -> list[Finding]:
     place, share = max(found.items(), key=lambda item: item[1])
     if share < DRIVES:
         return []
-    ask = phrase(f"ASK-{_MEASURE[place]}")
-    text = phrase("FND-residue.driver", place=phrase(f"PLACE-{place}"), value=share, ask=ask)
+    plated = scene.evaluation.choice.plated
+    ask = phrase(f"ASK-{_MEASURE[place]}" if plated else "ASK-model.levelling")
+    where = phrase(f"PLACE-{place}" if plated or place != "heel" else "PLACE-levelled")
+    text = phrase("FND-residue.driver", place=where, value=share, ask=ask)
     return [Finding("residue.driver", "note", "", text, "residue.volume", share, None, "fraction")]
 
 

@@ -189,6 +189,7 @@ def _dependencies(choice: Choice) -> dict[str, tuple[object, ...]]:
         "rated": ("rated", pump.family, pump.stages, choice.bore, choice.warm_to, choice.flow_factor),
         "warm": ("warm", choice.warm_to),
         "seal": ("seal", choice.seal, choice.stand),
+        "heel": ("heel", choice.warm_to),
         "rate": ("rate", choice.stand, choice.stations, choice.flow_factor),
     }
 
@@ -206,6 +207,8 @@ def _bars(found: Evaluation) -> Iterator[tuple[object, ...]]:
         yield keys["passage-pump"] if found.choice.pump.passage < need else keys["passage-line"]
     if "feed.frozen" in failed:
         yield keys["warm"]
+    if "container.heel" in failed:
+        yield keys["heel"]
     if {"plate.rim", "plate.inflation"} & set(failed):
         yield keys["seal"]
     if "feed.inlet" in failed and failed["feed.inlet"].probability < 0.90:
@@ -257,6 +260,7 @@ def candidates(
             or ("passage-line", line[1]) in barred
             or ("warm", warm[1]) in barred
             or ("seal", seal[1], stand[1]) in barred
+            or ("heel", warm[1]) in barred
         ):
             continue
         for pump in orders[flow[1]]:

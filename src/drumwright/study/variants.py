@@ -9,8 +9,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from drumwright.machine.pump.motor import smallest_motor
+from drumwright.machine.pump.motor import sizes, smallest_motor
 from drumwright.station.arrangement import Choice, pressure_classes
+from drumwright.station.balance import Balance
 from drumwright.station.inputs import Inputs, draw
 from drumwright.study.check import LOWER_LIMITS, Check
 from drumwright.study.evaluation import Evaluation, Problem, evaluate
@@ -41,6 +42,7 @@ class Outcome:
     season: str
     value: float  # of that check at the unfavourable end of its band
     limit: float
+    moved: float = 0.0  # share of the samples whose pressure class or motor differs from the case as it is
 
 
 def batch(problem: Problem, variants: Sequence[Variant], seed: int) -> Problem:
@@ -72,6 +74,7 @@ def outcomes(together: Problem, choice: Choice, variants: Sequence[Variant]) -> 
     running = np.max([_blocks(state.running_gauge, count)[:, 0] for state in states], axis=0)
     high = np.max([_high(state.running_gauge, count) for state in states], axis=0)
     share = _blocks(together.sample["line.working_share"], count)[:, 0]
+    moved = _moved(together, states, count)
     far = {id(check): _far(check, count) for check in {id(c): c for c in worst}.values()}
     return [
         Outcome(
@@ -85,9 +88,30 @@ def outcomes(together: Problem, choice: Choice, variants: Sequence[Variant]) -> 
             worst[i].season,
             float(far[id(worst[i])][i]),
             float(_row(worst[i].limit, count)[i]),
+            float(moved[i]),
         )
         for i, variant in enumerate(variants)
     ]
+
+
+def _moved(together: Problem, states: Sequence[Balance], count: int) -> Array:
+    """Share of the samples of each variant that need another class or motor than those of the first one.
+
+    Notes
+    -----
+    Sample by sample with the same random numbers: steadier than where a percentile of the band falls.
+    """
+    running = np.max([state.running_gauge for state in states], axis=0)
+    motor = np.max([state.load.motor_required for state in states], axis=0)
+    steps = [
+        np.searchsorted(np.asarray(pressure_classes()), running / together.sample["line.working_share"]),
+        np.searchsorted(np.asarray(sizes()), motor),
+    ]
+    differs = np.zeros((count, BLOCK + 1), bool)
+    for step in steps:
+        each = _blocks(step, count)
+        differs |= each != each[:1]
+    return np.asarray(differs[:, 1:].mean(axis=1))
 
 
 def _blocks(values: NDArray[Any], count: int) -> NDArray[Any]:
