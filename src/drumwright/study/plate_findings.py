@@ -7,9 +7,7 @@ from typing import Any
 import numpy as np
 
 from drumwright.basis.phrases import phrase
-from drumwright.flow.floor import round_floor
-from drumwright.flow.levelling import heel
-from drumwright.flow.rat_hole import standing_depth
+from drumwright.machine.container.lance_hole import lance_hole
 from drumwright.machine.plate.end_gap import available_force, levers
 from drumwright.machine.plate.recovery import shares
 from drumwright.machine.plate.seal_choice import choose_seal
@@ -49,13 +47,12 @@ def _without(scene: Any) -> list[Finding]:
     problem, state = scene.problem, scene.state
     if problem.inputs.choices["enquiry.plate_wanted"] != "none":
         return []
-    sample, tau_y = problem.sample, float(np.asarray(state.law.yield_stress).flat[0])
-    density, volume = (float(sample[key][0]) for key in ("product.density", "container.usable_volume"))
-    radius = 0.5 * float(np.ravel(state.feed.shape.diameter(0.0))[0])
-    height = float(filled_height(sample, state.feed.shape)[0])
-    kept = float(heel(round_floor(radius), height, tau_y, density)) / volume
-    rested = tau_y * float(sample["product.restart_factor"][0])
-    stands = min(float(standing_depth(HOLE, rested, density)), height)
+    sample, tau_y = problem.sample, np.asarray(state.law.yield_stress)
+    height = filled_height(sample, state.feed.shape)
+    rested = tau_y * sample["product.restart_factor"]
+    hole = lance_hole(state.feed.shape, height, HOLE, rested, tau_y, sample["product.density"])
+    kept = float((np.asarray(hole.heel) / sample["container.usable_volume"])[0])
+    stands = float(np.minimum(hole.standing, height)[0])
     text = phrase("FND-no_plate.wish", value=kept, depth=stands, season=phrase(f"SEASON-{scene.season}"))
     return [Finding("no_plate.wish", "overruled", "container_plate", text, "", kept, None, "fraction")]
 
