@@ -144,7 +144,8 @@ def test_a_wrong_call_is_seen() -> None:
 
 
 def test_the_figure_table_and_the_readers_hold_the_same_keys() -> None:
-    readers = set(figures._READERS) | set(figures._LEFT_READERS) | set(container_figures.KEYS) | set(warming.KEYS)
+    readers = set(figures._READERS) | set(figures._LEFT_READERS)
+    readers |= {*container_figures.KEYS, *warming.KEYS}
     apart = {key for key in FIGURES if key.startswith(APART)}
     assert set(FIGURES) - apart == readers
     written = {node.value for node in house.texts(house.tree(house.SOURCE / "study" / "figures.py"))}

@@ -118,9 +118,9 @@ def _write(fitted: Any, words: Any, svg: Path | None, card: Path | None, quiet: 
         text = text_of(fitted, words)
         if not text:
             _refuse(_say("fit_no_card"))
-        with _writing(card):
-            with card.open("x", encoding="utf-8", newline="\n") as file:  # a card may have been edited
-                file.write(text)
+        # "x": a card may have been edited, so it is never overwritten
+        with _writing(card), card.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
         click.echo(_say("written", path=str(card)), err=quiet)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from drumwright.basis.phrases import phrase
 from drumwright.basis.statistics import quantiles
 from drumwright.machine.container.materials import general_limit
@@ -14,6 +16,7 @@ from drumwright.station.left_without_plate import drained, waiting_time
 from drumwright.station.plate_feed import rim_at_end
 from drumwright.station.records import declaration
 from drumwright.station.strength import PUMP_PULL, strength_of, wall_limit
+from drumwright.station.warm_up import NEWTONIAN
 from drumwright.study.checks import hands_share
 from drumwright.study.container_checks import inflation_of, reserve_for_tolerance
 from drumwright.study.evaluation import Evaluation, Problem
@@ -104,7 +107,8 @@ def _outlet(problem: Problem, state: Balance) -> list[Finding]:
     """Air at the outlet of a bin, and how long it must drain for the residue that was wanted."""
     depth = float(drained(problem.sample, state).air_depth[0])
     listed = [_plain("outlet.air", depth, "diameter")]
-    if problem.known.yields or "enquiry.residue_wanted" not in problem.sample:
+    newtonian = float(np.asarray(state.law.exponent).flat[0]) > NEWTONIAN
+    if problem.known.yields or not newtonian or "enquiry.residue_wanted" not in problem.sample:
         return listed
     wanted = problem.sample["enquiry.residue_wanted"] * problem.sample["container.usable_volume"]
     return [
