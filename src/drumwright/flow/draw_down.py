@@ -26,7 +26,7 @@ from drumwright.flow.numbers import (
 )
 from drumwright.flow.slot import viscous_stress
 
-STEPS = 4  # within 0.5 % of the depth and 0.3 % of the volume; the model itself is good to 30 %
+STEPS = 4  # within 0.1 % of the depth and 0.4 % of the volume on discs, 0.9 % of both in bins (n 0.15-1.2)
 TINY = 1e-60  # stands for Z = 0
 FULL_CIRCLE, HALF_CIRCLE = 2.0 * np.pi, np.pi
 
@@ -221,11 +221,13 @@ def _march(
     law: tuple[ArrayLike, ...],
     flow: Array,
 ) -> DrawDown:
-    """Integrate the profile from the edge to the far side in equal steps of ln(distance), fourth order.
+    """Integrate the profile from the edge to the far side by equal steps of x, fourth order.
 
-    The path gives flow per width and floor within a distance. The unknown is Z = z^(1+n), z = h^2 less the
-    part 2 tau_y (r - r0)/(rho g) known beforehand: regular where the depth at the edge is zero, and only the
-    viscous part is left to the steps. Volume = h(far) A - integral of A dh, A the floor beyond the edge.
+    ln(r/r0) = ln(R/r0) x (2 - x) sets the steps closer at the far side, where the slope ends sharply if the
+    flow fades there and n is small. The path gives flow per width and floor within a distance. The unknown is
+    Z = z^(1+n), z = h^2 less the part 2 tau_y (r - r0)/(rho g) known beforehand: regular where the depth at
+    the edge is zero, and only the viscous part is left to the steps. Volume = h(far) A - integral of A dh, A
+    the floor beyond the edge.
     """
     big, h0, rho, tau, k, n = arrays(far, edge_depth, *law)
     require_not_negative("flow", flow)
@@ -238,13 +240,13 @@ def _march(
     none = path(edge)[1]
 
     def rates(x: float, unknown: Array) -> tuple[Array, Array]:
-        r = edge * np.exp(reach * x)
+        r = edge * np.exp(reach * x * (2.0 - x))
         per_width, within = path(r)
         kept = np.maximum(unknown, TINY)
         z = kept ** (1.0 / (1.0 + n))
         h = np.sqrt(z + weight * tau * (r - edge))
         above = excess(SLOT, viscous_stress(2.0 * per_width, 2.0 * h, k, n), tau, n)
-        stretch = reach * r * weight
+        stretch = 2.0 * (1.0 - x) * reach * r * weight
         return stretch * (1.0 + n) * kept / z * above, stretch * 0.5 * (tau + above) / h * (within - none)
 
     shape = np.broadcast_shapes(*(each.shape for each in (flow, big, edge, h0, rho, tau, k, n)))
