@@ -28,6 +28,10 @@ POURABLE = 5.0  # [Pa s] without yield: a lance, tilt or gravity does it (trade 
 NOT_USED = (
     "machine.plate_clearance",
     "product.skin_time",
+    "product.air_share",
+    "product.rest_time",
+    "product.restart_time",
+    "product.crystallises_at",
     "product.longest_stop",
     "destination.longest_stop",
     "destination.valve_closing_time",

@@ -15,6 +15,7 @@ from drumwright.station.emptied import last_rate
 from drumwright.station.plate_feed import rim_at_end
 from drumwright.station.vessel import filled_height, likely_shape_of
 from drumwright.study.container_checks import stated_spread
+from drumwright.study.container_figures import container_values
 from drumwright.study.result import Finding
 
 HOLE = 0.05  # [m] radius of the hole a suction pipe makes
@@ -39,7 +40,25 @@ def plate_findings(scene: Any) -> list[Finding]:
         return []
     if not scene.evaluation.choice.plated:
         return _narrow(scene)
-    return [*_without(scene), *_narrow(scene), *_levers(scene), *_other_seals(scene)]
+    return [*_without(scene), *_narrow(scene), *_levers(scene), *_other_seals(scene), *_raising(scene)]
+
+
+def _raising(scene: Any) -> list[Finding]:
+    """Air that must come in under the rising plate, and air that the next container lets in."""
+    found = {key: float(values[0]) for key, values in container_values(scene).items()}
+    up = phrase(
+        "FND-withdrawal.air", vent=found["withdrawal.vent_bore"], suction=found["container.lift_off"],
+        orifice=found["withdrawal.orifice"], assist=found["container.assist_limit"],
+        time=found["withdrawal.time"],
+    )  # fmt: skip
+    change = phrase(
+        "FND-air.change", air=found["air.let_in"], share=found["air.share"], lasts=found["air.lasts"]
+    )
+    vent, air = found["withdrawal.vent_bore"], found["air.let_in"]
+    return [
+        Finding("withdrawal.air", "note", "", up, "withdrawal.vent_bore", vent, None, "diameter"),
+        Finding("air.change", "note", "", change, "air.let_in", air, None, "volume"),
+    ]
 
 
 def _without(scene: Any) -> list[Finding]:
