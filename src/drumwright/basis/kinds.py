@@ -67,6 +67,7 @@ _TABLE: tuple[Kind, ...] = (
         zero=False,
     ),
     Kind("pressure_difference", "a pressure difference", "Pa", "bar", "psi", '"0.5 bar", "7 psi"'),
+    Kind("small_pressure", "a pressure difference", "Pa", "mbar", "psi", '"8 mbar", "0.1 psi"'),
     Kind("stress", "a stress", "Pa", "Pa", "Pa", '"150 Pa", "0.15 kPa"'),
     Kind("viscosity", "a viscosity", "Pa.s", "Pa.s", "cP", '"180 Pa.s", "180 000 cP"'),
     Kind("consistency", "a consistency", "Pa.s^n", "Pa.s^n", "Pa.s^n", '"180 Pa.s^n"'),
@@ -89,6 +90,7 @@ _TABLE: tuple[Kind, ...] = (
     ),
     Kind("latent_heat", "a heat per mass", "J/kg", "kJ/kg", "kJ/kg", '"200 kJ/kg"'),
     Kind("expansion", "a thermal expansion", "1/K", "1/K", "1/K", '"4e-4 1/K"'),
+    Kind("small_energy", "an energy", "J", "kJ", "kJ", '"2 kJ"'),
     Kind("energy", "an energy", "J", "kWh", "kWh", '"5.5 kWh"'),
     Kind("price", "a price per mass", "per kg", "per kg", "per lb", '"2.1 per kg", "0.95 per lb"', bare=True),
 )

@@ -42,6 +42,7 @@ _HEAT = frozenset(
      "enquiry.shifts_per_day"}
 )  # fmt: skip
 MOVES = 0.15  # share of the samples whose size changes, from which an input changes a size; assumed
+LIP = frozenset({"model.seal_contact", "model.seal_width", "model.seal_friction"})
 STEP_SEED = 101  # own stream of the re-runs
 
 
@@ -80,6 +81,8 @@ def register(problem: Problem, asked: Evaluation | None, best: Evaluation | None
         keys.remove("line.pressure_class")  # a new line: its class is ours to choose
     if best is not None and best.choice.beside:
         keys.append("model.beside_suction")
+    if best is not None and best.choice.seal == "inflatable_seal":
+        keys = [key for key in keys if key not in LIP]
     keys += [key for key in _of_the_answer(best) if key in problem.inputs.defaulted and key not in keys]
     ends = {key: problem.inputs.estimates[key] for key in keys}
     flags: dict[str, tuple[Flag, Effect | None, Effect | None]] = {}
@@ -149,6 +152,8 @@ def _relevant(key: str, inputs: Inputs, known: Evidence) -> bool:
         return False  # added where warming is part of the answer, see `register`
     if key == "line.pressure_class":
         return bool(inputs.choices["line.existing"])  # else the class is ours to choose
+    if key.startswith(("container.hoop_", "model.hoop_")) and inputs.estimates["container.hoops"].high <= 0.0:
+        return False
     if key == "model.levelling":
         return way == "outlet"
     if key == "model.beside_suction" or key.startswith(("model.infl", "model.stand_off")):
