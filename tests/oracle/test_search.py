@@ -11,7 +11,8 @@ from drumwright.station.casefile import load
 from drumwright.station.inputs import draw, resolve
 from drumwright.station.rheology import evidence
 from drumwright.study.evaluation import Problem, evaluate
-from drumwright.study.search import candidates, search
+from drumwright.study.search import search
+from drumwright.study.search_options import candidates
 
 WHOLE = Path(__file__).parent.parent / "whole"
 MOST = 1500  # candidates the plain loop may need

@@ -17,7 +17,7 @@ from drumwright.study.assess import assess
 from drumwright.study.evaluation import Problem, evaluate
 from drumwright.study.register import RESIDUE_ONLY
 from drumwright.study.result import GATES, Result
-from drumwright.study.search import candidates
+from drumwright.study.search_options import candidates
 
 SAMPLES = 1024
 

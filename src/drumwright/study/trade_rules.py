@@ -9,7 +9,7 @@ from drumwright.station.arrangement import Choice
 from drumwright.study.evaluation import Evaluation, Problem, evaluate
 from drumwright.study.figures import Scene
 from drumwright.study.result import Finding
-from drumwright.study.search import smallest_port
+from drumwright.study.search_options import smallest_port
 
 
 def air_pump_for_abrasives(problem: Problem) -> list[Finding]:

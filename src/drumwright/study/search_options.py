@@ -1,0 +1,246 @@
+"""What may be chosen for a station, cheapest change first: line, warming, stand, flow, throat, seal, pump."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Iterable, Iterator
+from heapq import heapify, heappop
+from itertools import product
+
+from drumwright.machine.pump.stock import Pump, find, pumps
+from drumwright.station.arrangement import Choice, bores, plates, pressure_classes
+from drumwright.station.inputs import Inputs
+from drumwright.station.vessel import way_out
+from drumwright.study.checks import needs_beside, required_passage
+from drumwright.study.container_checks import fitting_seals
+
+_Line = tuple[float, float | None, float | None]
+_Warm = tuple[float, float | None]
+_Stand = tuple[float, str, int]
+_Seal = tuple[float, str]
+_System = tuple[_Line, _Warm, _Stand, tuple[float, float], tuple[float, float], bool, _Seal]
+
+
+def asked_family(inputs: Inputs) -> str:
+    """Pump family the customer wished, or the plainest: a progressing cavity pump."""
+    return str(inputs.choices["enquiry.pump_wanted"] or "progressing_cavity")
+
+
+def stated_warming(inputs: Inputs) -> float | None:
+    """Core temperature the customer warms the containers to [K]; None where nothing was said."""
+    stated = inputs.estimates.get("site.warm_to")
+    return None if stated is None else stated.likely
+
+
+def wished_seal(inputs: Inputs) -> str:
+    """Plate the customer wished; the plainest where nothing was said or no plate was wished."""
+    wished = inputs.choices["enquiry.plate_wanted"]
+    return "lip_seal" if wished in (None, "none") else str(wished)
+
+
+def smallest_port(inputs: Inputs) -> float:
+    """Smallest throat of the stock that passes the particles; the widest where none does [m]."""
+    need = required_passage(inputs)
+    if "machine.port_bore" in inputs.estimates:
+        need = max(need, inputs.likely("machine.port_bore"))
+    ports = [float(plate["port"]) for plate in plates()]
+    return next((port for port in ports if port >= need), ports[-1])
+
+
+def candidates(
+    inputs: Inputs,
+    barred: Container[tuple[object, ...]] = (),
+    rate_settled: bool = False,
+    after: Choice | None = None,
+) -> Iterator[Choice]:
+    """All arrangements we may choose, cheapest change first; pumps of one system in their own order.
+
+    Parameters
+    ----------
+    inputs : Inputs
+    barred : container of keys
+        Looked at while iterating: systems it rules out are passed over whole.
+    rate_settled : bool
+        Whether stand, stations and flow pass as asked; then nothing is gained by changing them.
+    after : Choice, optional
+        Leave out everything up to this arrangement.
+
+    Notes
+    -----
+    The cost of a change orders only; it is no money.
+    """
+    family = asked_family(inputs)
+    orders = {factor: ordered_pumps(inputs, pumps(), factor) for _, factor in _flow_options(inputs)}
+    stands_beside = {
+        (pump, port): needs_beside(inputs, pump.height, port)
+        for pump in pumps()
+        for _, port in _port_options(inputs)
+    }
+    listed = list(_systems(inputs, rate_settled))
+    waiting = [
+        (line[0] + warm[0] + stand[0] + flow[0] + port[0] + seal[0] + (0.0 if own else 1.2), index)
+        for index, (line, warm, stand, flow, port, own, seal) in enumerate(listed)
+    ]
+    heapify(waiting)  # most searches end after a few: no need to sort them all
+    while waiting:
+        system = listed[heappop(waiting)[1]]
+        line, warm, stand, flow, port, own, seal = system
+        begins = after is not None and _holds(system, after, family)
+        if after is not None and not begins:
+            continue
+        if (
+            ("line", line[1], line[2], warm[1], flow[1]) in barred
+            or ("rate", stand[1], stand[2], flow[1]) in barred
+            or ("passage-line", line[1]) in barred
+            or ("warm", warm[1]) in barred
+            or ("seal", seal[1], stand[1]) in barred
+            or ("heel", warm[1]) in barred
+        ):
+            continue
+        own_stand = stand[1] == (inputs.choices["enquiry.stand_wanted"] or "fixed_mast")
+        for pump in orders[flow[1]]:
+            if (pump.family == family) is not own:
+                continue
+            if after is not None:
+                after = None if pump == after.pump else after
+                continue
+            beside = stands_beside[pump, port[1]]
+            if any(
+                key in barred for key in pump_keys(pump, port[1], beside, seal[1], line[1], warm[1], flow[1])
+            ):
+                continue
+            yield Choice(
+                pump, port[1], stand[1], stand[2], line[1], line[2], warm[1], flow[1], beside, own_stand,
+                seal[1],
+            )  # fmt: skip
+
+
+def _holds(system: _System, choice: Choice, family: str) -> bool:
+    """Whether an arrangement is of this system, its pump aside."""
+    line, warm, stand, flow, port, own, seal = system
+    same = (line[1], line[2], warm[1], stand[1], stand[2], flow[1], port[1], seal[1], own)
+    return same == (
+        choice.bore, choice.pressure_class, choice.warm_to, choice.stand, choice.stations, choice.flow_factor,
+        choice.port, choice.seal, choice.pump.family == family,
+    )  # fmt: skip
+
+
+def pump_keys(
+    pump: Pump, port: float, beside: bool, seal: str, bore: float | None, warm: float | None, flow: float
+) -> tuple[tuple[object, ...], ...]:
+    """Keys of `_dependencies` that depend on the pump, without making the arrangement."""
+    size = (pump.displacement, pump.port)
+    return (
+        ("passage-pump", size),
+        ("feed", size, port, beside, seal, warm, flow),
+        ("rated", pump.family, pump.stages, bore, warm, flow),
+    )
+
+
+def _systems(inputs: Inputs, rate_settled: bool) -> Iterator[_System]:
+    """Everything but the pump: line, warming, stand, flow, throat, whether the pump family stays, seal."""
+    return product(
+        _line_options(inputs),
+        _warm_options(inputs),
+        _stand_options(inputs)[: 1 if rate_settled else None],
+        _flow_options(inputs)[: 1 if rate_settled else None],
+        _port_options(inputs),
+        (True, False),
+        _seal_options(inputs),
+    )
+
+
+def ordered_pumps(inputs: Inputs, stock: Iterable[Pump], flow_factor: float) -> list[Pump]:
+    """Pumps in the order they are tried: smallest at a comfortable speed, then larger, then faster ones."""
+    given = inputs.choices["machine.pump"]
+    if given:
+        return [find(given)]
+    flow = inputs.likely("enquiry.flow") * flow_factor if "enquiry.flow" in inputs.estimates else 0.0
+
+    def rank(pump: Pump) -> tuple[int, float, int]:
+        if pump.family != "progressing_cavity":
+            return (1, pump.port, 0)
+        fast = flow / pump.displacement > pump.preferred_speed
+        return (2 if fast else 0, -pump.displacement if fast else pump.displacement, pump.stages)
+
+    need = required_passage(inputs)
+    fitting = [pump for pump in stock if pump.passage >= need] or list(stock)
+    return sorted(fitting, key=rank)
+
+
+def _line_options(inputs: Inputs) -> list[_Line]:
+    """Bore and class of the line with their cost of change; None keeps the customer's."""
+    own = inputs.likely("line.bore")
+    stated_class = "line.pressure_class" not in inputs.defaulted
+    options: list[_Line] = []
+    wider = [bore for bore in bores() if bore > own * 1.001]
+    classes = [c for c in pressure_classes() if c > inputs.likely("line.pressure_class") * 1.001]
+    if "enquiry.pressure_limit" in inputs.estimates:
+        classes = []
+    step = 0.35 if inputs.choices["line.existing"] else 0.30
+    for index, bore in enumerate([None, *wider]):
+        bore_cost = 0.0 if bore is None else 0.7 + step * index + _wide_cost(bore)
+        options.append((bore_cost, bore, None))
+        for rank, pressure_class in enumerate(classes):
+            cost = bore_cost + (1.6 if stated_class else 0.5) + 0.8 * rank
+            options.append((cost, bore, pressure_class))
+    return options
+
+
+def _wide_cost(bore: float) -> float:
+    """Extra cost of a very wide line: heavy to handle and slow to turn over."""
+    return 2.4 if bore >= 0.125 else 1.2 if bore >= 0.100 else 0.0
+
+
+def _warm_options(inputs: Inputs) -> list[_Warm]:
+    """Warming of the same drums: to the norm, or to the hall, within what the product bears."""
+    low, norm = inputs.likely("product.temperature.low"), inputs.likely("product.temperature.norm")
+    top = inputs.estimates.get("product.maximum_temperature")
+    stated_high = "product.temperature.high" not in inputs.defaulted
+    usual = inputs.likely("product.temperature.high") if stated_high else norm
+    hall = inputs.likely("site.hall_temperature")
+    stated = stated_warming(inputs)
+    options: list[_Warm] = [(0.0, stated)]
+    targets = {target for target in (low + 5.0, low + 10.0, norm, hall) if target > (stated or low) + 1.0}
+    hard = [
+        inputs.likely(key) for key in ("product.freezes_at", "product.sets_at") if key in inputs.estimates
+    ]
+    targets |= {value + 3.0 for value in hard if value + 3.0 > low + 1.0}
+    for target in sorted(targets):
+        # never warmer than the product is known to get, or than the customer says it bears
+        if target <= (max(usual, norm) if top is None else top.likely) and target <= max(norm, hall):
+            options.append((1.5 + 0.02 * (target - low), target))
+    return options
+
+
+def _stand_options(inputs: Inputs) -> list[_Stand]:
+    asked = inputs.choices["enquiry.stand_wanted"] or "fixed_mast"
+    stations = inputs.estimates.get("enquiry.stations")
+    count = max(1, round(stations.likely)) if stations else 1
+    options = [(0.0, asked, count)]
+    if asked != "moving_arm":
+        options.append((1.0, "moving_arm", count))
+    if asked != "tandem":
+        options.append((1.8, "tandem", 2))
+    options.append((2.0, asked, count + 1))
+    options.append((2.8, asked, count + 2))
+    options.append((3.0, "moving_arm", count + 1))
+    return options
+
+
+def _seal_options(inputs: Inputs) -> list[_Seal]:
+    """Seals that fit the container, the wished one first; without a plate there is none to choose."""
+    wished = wished_seal(inputs)
+    found = fitting_seals(inputs, wished)
+    return [(0.0 if name in (wished, "none") else 0.5 + 0.3 * i, name) for i, name in enumerate(found)]
+
+
+def _flow_options(inputs: Inputs) -> list[tuple[float, float]]:
+    return [(0.0, 1.0), (0.6, 1.25), (0.7, 1.5), (0.9, 2.0)]
+
+
+def _port_options(inputs: Inputs) -> list[tuple[float, float]]:
+    first = smallest_port(inputs)
+    ports = [float(plate["port"]) for plate in plates() if plate["port"] >= first]
+    if way_out(inputs.kind) != "plate":
+        ports = [first]  # no throat of ours: the outlet of the bin is the customer's
+    return [(0.15 * index, port) for index, port in enumerate(ports)]
