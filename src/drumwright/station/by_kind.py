@@ -79,6 +79,8 @@ def defaults_of(name: str | None) -> Mapping[str, Default]:
     for key, row in _dimensions(own).items():
         if own.name != PLAINEST or key not in found:
             found[key] = row
+    if own.known("hoops") is None:  # flat walls have none
+        found["container.hoops"] = replace(found["container.hoops"], estimate=Estimate.exact(0.0, "assumed"))
     for key, row in read_toml("by_kind.toml").get(own.name, {}).items():
         general = found.get(key)
         found[key] = (

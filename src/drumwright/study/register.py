@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from drumwright.basis.estimate import WEAK_BASES, Estimate
 from drumwright.basis.phrases import phrase
+from drumwright.station.by_kind import PLAINEST
 from drumwright.station.inputs import CONDITIONS, Inputs
 from drumwright.station.rheology import Evidence
 from drumwright.station.vessel import way_out
@@ -134,49 +135,41 @@ def _weak_keys(inputs: Inputs, known: Evidence) -> list[str]:
     return sorted(used, key=lambda key: place.get(key, -1))
 
 
+# Never an assumption by itself: added where the answer rests on it (`_of_the_answer`), or said elsewhere.
+_NOT_ALONE = frozenset(
+    {"machine.lance_bore", "machine.lance_length", "model.lance_suction", "model.beside_suction",
+     "model.inflation", "model.inflatable_width", "model.inflatable_friction", "model.stand_off",
+     "enquiry.recipes_per_shift", "container.hoops", "destination.pressure"}
+)  # fmt: skip
+_OF_AN_ARM = frozenset({"model.change_arm", "model.pallet_exchange", "container.outside_diameter"})
+
+
 def _relevant(key: str, inputs: Inputs, known: Evidence) -> bool:
     """Leave out defaults that play no part in this case."""
-    estimate = inputs.estimates[key]
     way = way_out(inputs.kind)
     if way == "opening":
         return key in _BEHIND_A_BUNG
-    if way == "outlet" and key.startswith(_UNDER_A_PLATE):
+    if (way == "outlet" and key.startswith(_UNDER_A_PLATE)) or key in _NOT_ALONE | _HEAT:
         return False
-    if key.startswith("machine.lance"):
-        return False
-    if key == "product.activation_energy":
-        return known.kind == "one_point" or len(known.points) == 1
-    if key == "evidence.rank":
-        return known.kind == "combined"
-    if key in _HEAT:
-        return False  # added where warming is part of the answer, see `register`
-    if key == "line.pressure_class":
-        return bool(inputs.choices["line.existing"])  # else the class is ours to choose
+    if key in _OF_AN_ARM:
+        return bool(inputs.choices["enquiry.stand_wanted"] == "moving_arm")
     if key.startswith(("container.hoop_", "model.hoop_")) and inputs.estimates["container.hoops"].high <= 0.0:
         return False
-    if key == "model.levelling":
-        return way == "outlet"
-    if key == "model.beside_suction" or key.startswith(("model.infl", "model.stand_off")):
-        return False  # added where the answer rests on it, see `register`
-    if key == "enquiry.operator_share":
-        return "enquiry.drums_per_shift" in inputs.estimates
-    if key == "model.suction_net":
-        return bool(inputs.choices["enquiry.pump_wanted"] == "air_diaphragm")
-    if key == "model.lance_suction":
-        return False
-    if key == "model.change_fixed" and "enquiry.change_time" in inputs.estimates:
-        return False
-    if key in ("model.change_arm", "model.pallet_exchange", "container.outside_diameter"):
-        return bool(inputs.choices["enquiry.stand_wanted"] == "moving_arm")
-    if key in ("enquiry.recipes_per_shift", "container.hoops", "destination.pressure"):
-        return False
-    if key in ("container.inside_height", "container.hoop_spacing") and inputs.kind == "straight_drum":
-        return False  # volume and diameter say the same
-    if key == "enquiry.cleaning_time":
-        return inputs.likely("enquiry.recipes_per_shift") > 1.0
-    if key == "model.liner_residue":
-        return _liner_is_bag(inputs)
-    return estimate.has_spread
+    conditions: dict[str, bool] = {
+        "product.activation_energy": known.kind == "one_point" or len(known.points) == 1,
+        "evidence.rank": known.kind == "combined",
+        "line.pressure_class": bool(inputs.choices["line.existing"]),  # else the class is ours to choose
+        "model.levelling": way == "outlet",
+        "enquiry.operator_share": "enquiry.drums_per_shift" in inputs.estimates,
+        "model.suction_net": inputs.choices["enquiry.pump_wanted"] == "air_diaphragm",
+        "model.change_fixed": "enquiry.change_time" not in inputs.estimates,
+        # volume and diameter say the same
+        "container.inside_height": inputs.kind != PLAINEST,
+        "container.hoop_spacing": inputs.kind != PLAINEST,
+        "enquiry.cleaning_time": inputs.likely("enquiry.recipes_per_shift") > 1.0,
+        "model.liner_residue": _liner_is_bag(inputs),
+    }
+    return conditions.get(key, inputs.estimates[key].has_spread)
 
 
 def _liner_is_bag(inputs: Inputs) -> bool:

@@ -84,17 +84,9 @@ def candidates(
     while waiting:
         system = listed[heappop(waiting)[1]]
         line, warm, stand, flow, port, own, seal = system
-        begins = after is not None and _holds(system, after, family)
-        if after is not None and not begins:
+        if after is not None and not _holds(system, after, family):
             continue
-        if (
-            ("line", line[1], line[2], warm[1], flow[1]) in barred
-            or ("rate", stand[1], stand[2], flow[1]) in barred
-            or ("passage-line", line[1]) in barred
-            or ("warm", warm[1]) in barred
-            or ("seal", seal[1], stand[1]) in barred
-            or ("heel", warm[1]) in barred
-        ):
+        if any(key in barred for key in _system_keys(system)):
             continue
         own_stand = stand[1] == (inputs.choices["enquiry.stand_wanted"] or "fixed_mast")
         for pump in orders[flow[1]]:
@@ -104,14 +96,26 @@ def candidates(
                 after = None if pump == after.pump else after
                 continue
             beside = stands_beside[pump, port[1]]
-            if any(
-                key in barred for key in pump_keys(pump, port[1], beside, seal[1], line[1], warm[1], flow[1])
-            ):
+            own_keys = pump_keys(pump, port[1], beside, seal[1], line[1], warm[1], flow[1])
+            if any(key in barred for key in own_keys):
                 continue
             yield Choice(
                 pump, port[1], stand[1], stand[2], line[1], line[2], warm[1], flow[1], beside, own_stand,
                 seal[1],
             )  # fmt: skip
+
+
+def _system_keys(system: _System) -> tuple[tuple[object, ...], ...]:
+    """Keys of what a system depends on, its pump aside."""
+    line, warm, stand, flow, _, _, seal = system
+    return (
+        ("line", line[1], line[2], warm[1], flow[1]),
+        ("rate", stand[1], stand[2], flow[1]),
+        ("passage-line", line[1]),
+        ("warm", warm[1]),
+        ("seal", seal[1], stand[1]),
+        ("heel", warm[1]),
+    )
 
 
 def _holds(system: _System, choice: Choice, family: str) -> bool:
