@@ -222,6 +222,20 @@ def test_a_drum_without_a_plate_is_overruled_by_what_it_would_keep() -> None:
     assert "no_plate.wish" not in keys(answer())
 
 
+def test_a_curve_that_falls_or_that_no_law_meets_is_a_condition() -> None:
+    curve = {"temperature": "20 C", "shear_rate": [0.1, 0.3, 1, 3, 10, 30, 100]}
+    bad = answer(
+        {"product.flow_curve": [{**curve, "stress": [240, 200, 150, 190, 300, 420, 600]}]},
+        drop=("product.model",),
+    )
+    assert {"fit.stress_not_rising", "fit.poor_fit"} <= keys(bad)
+    good = answer(
+        {"product.flow_curve": [{**curve, "stress": [126, 139, 160, 195, 260, 350, 510]}]},
+        drop=("product.model",),
+    )
+    assert not {key for key in keys(good) if key.startswith("fit.")}
+
+
 def test_every_duty_is_judged_and_the_worst_is_the_answer() -> None:
     second = {"name": "tight", "kind": "tight_head_drum"}
     result = answer({"container": [{"name": "open", "kind": "straight_drum", "liner": "none"}, second]})

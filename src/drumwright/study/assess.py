@@ -19,7 +19,7 @@ from drumwright.study import findings as found_in
 from drumwright.study.answer import Judgement, build_result
 from drumwright.study.conditions import machine_conditions, unbuilt_models, unused_answers
 from drumwright.study.evaluation import Evaluation, Problem, evaluate
-from drumwright.study.evidence_findings import disagreements
+from drumwright.study.evidence_findings import disagreements, fit_doubts
 from drumwright.study.figures import scenes
 from drumwright.study.register import register
 from drumwright.study.result import SEASONS, DutyVerdict, Finding, Result, Verdict
@@ -253,7 +253,9 @@ def _conditions(
         for name, text in changes
     ]
     listed += found_in.topic_conditions(problem, best)
-    listed += found_in.not_judged(problem) + unused_answers(problem) + disagreements(problem)
+    listed += (
+        found_in.not_judged(problem) + unused_answers(problem) + disagreements(problem) + fit_doubts(problem)
+    )
     if problem.enters:
         listed += unbuilt_models()
     if best is not None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from drumwright.basis.phrases import phrase
 from drumwright.product.ranges import reaches, sentence
 from drumwright.station.evidence import against_curves, contradictions
 from drumwright.study.evaluation import Problem
@@ -27,6 +28,27 @@ def disagreements(problem: Problem) -> list[Finding]:
         texts = against_curves(product, known.points)
         return [Finding("evidence.against_curve", "condition", "", text) for text in texts]
     return []
+
+
+# Signs in a fitted curve that make its law doubtful; narrow and Casson are said where the fit is shown.
+_DOUBTS = ("stress_not_rising", "poor_fit", "exponent_at_limit")
+
+
+def fit_doubts(problem: Problem) -> list[Finding]:
+    """Measured curves whose fit is not to be trusted without a look, each once.
+
+    Parameters
+    ----------
+    problem : Problem
+    """
+    found: dict[str, Finding] = {}
+    for temperature, fit in problem.known.fits:
+        scatter = fit.model(fit.law_model).rms_relative
+        for sign in fit.warnings:
+            if sign in _DOUBTS and sign not in found:
+                text = phrase(f"FND-fit.{sign}", temperature=temperature, value=scatter)
+                found[sign] = Finding(f"fit.{sign}", "condition", "", text, "", scatter, None, "fraction")
+    return list(found.values())
 
 
 def range_notes(result: Result) -> list[Finding]:
