@@ -12,8 +12,9 @@ from drumwright.flow.disc_gap import smallest_gap
 from drumwright.flow.film import wiper_film
 from drumwright.machine.container.kinds import kind
 from drumwright.machine.plate import residue
+from drumwright.machine.plate.gap_leak import passed
 from drumwright.machine.plate.recovery import total
-from drumwright.machine.plate.seals import seals
+from drumwright.machine.plate.seals import Seal, seals
 from drumwright.machine.pump.stock import Abrasion
 from drumwright.station.arrangement import Choice
 from drumwright.station.balance import Balance, inlet_needed
@@ -92,10 +93,36 @@ def residue_of(
         "corner": sample["model.corner"],
     }
     places |= _beside_the_plate(sample, state, choice, container, height)
+    if not seals()[choice.seal].lips:
+        places["leak"] = _leak(sample, state, choice, height)
     if bag:
         places["liner"] = residue.bag_folds(sample["model.liner_residue"], density)
     filled = sample["container.usable_volume"]
     return Residue(places, flow_gap, port_absolute, total(places, filled))
+
+
+def clearance_of(sample: Sample, seal: Seal) -> Array:
+    """Gap beside a plate without a lip [m]: as stated, else that of the table.
+
+    Parameters
+    ----------
+    sample : mapping of ndarray, shape (n,)
+    seal : Seal
+    """
+    usual = np.full_like(sample["product.density"], seal.likely("disc_clearance"))
+    return sample.get("machine.plate_clearance", usual)
+
+
+def _leak(sample: Sample, state: Balance, choice: Choice, height: Array) -> Array:
+    """Product that a plate without a lip leaves on the wall: dragged along and pressed through its gap [m3]."""
+    seal, shape, law = seals()[choice.seal], state.feed.shape, state.law
+    under = np.maximum(state.under_plate_gauge, 0.0)  # over the way; the end has more, for a few millimetres
+    speed = np.maximum(state.plate_speed, 1e-9)
+    volume = passed(
+        shape.perimeter(0.0), height, speed, under, clearance_of(sample, seal), seal.likely("contact_width"),
+        law.yield_stress, law.consistency, law.exponent,
+    )  # fmt: skip
+    return np.minimum(volume, sample["container.usable_volume"])
 
 
 def _beside_the_plate(

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import math
+
 from drumwright.basis.catalogue import trouble
 from drumwright.basis.errors import InputError, Problem
+from drumwright.machine.container.kinds import kind
 from drumwright.machine.pump.stock import pumps
 from drumwright.product.library import library, prior_of
 from drumwright.station.records import Case, Container, Product
@@ -41,8 +44,55 @@ def refuse_unusable(case: Case, product: Product, container: Container | None) -
         headspace = container.headspace.likely if container.headspace else HEADSPACE
         if container.inside_height.likely - headspace < LEAST_FILL:
             problems.append(_problem(case, "container.headspace", "RES-004"))
+    warm, top = case.site.warm_to, product.maximum_temperature
+    if warm is not None and top is not None and warm.likely > top.likely:
+        problems.append(_problem(case, "site.warm_to", "RES-006"))
+    if container is not None:
+        problems += [_problem(case, f"container.{field}", key) for field, key in contradictions(container)]
     if problems:
         raise InputError(tuple(problems))
+
+
+OVERFULL = 1.05  # filled volume over that of the stated inside: more cannot be in it
+
+
+def contradictions(container: Container) -> list[tuple[str, str]]:
+    """Fields of a container that its other fields rule out, each with the key of what is wrong."""
+    found = []
+    inside, outside = container.inside_diameter, container.outside_diameter
+    if inside is not None and outside is not None and outside.likely <= inside.likely:
+        found.append(("outside_diameter", "RES-007"))
+    tall, over = container.inside_height, container.outside_height
+    if tall is not None and over is not None and over.likely <= tall.likely:
+        found.append(("outside_height", "RES-007"))
+    room, filled = _room(container), container.usable_volume
+    if room is not None and filled is not None and filled.likely > room:
+        found.append(("usable_volume", "RES-008"))
+    return found
+
+
+def _room(container: Container) -> float | None:
+    """Greatest volume that a container of these dimensions, or of its kind, can hold [m3]."""
+    own = kind(container.kind or "straight_drum")
+
+    def size(name: str, of_kind: str) -> float | None:
+        stated = getattr(container, name)
+        usual = own.known(of_kind)
+        return stated.likely if stated is not None else usual.high if usual is not None else None
+
+    height = size("inside_height", "inside_height")
+    top = size("diameter_top", "diameter_top") if container.inside_diameter is None else None
+    bottom = size("diameter_bottom", "diameter_bottom")
+    length, width = size("length", "length"), size("width", "width")
+    if height is None:
+        return None
+    if own.section == "rectangular":
+        return OVERFULL * height * length * width if length and width else None
+    if container.inside_diameter is not None:
+        return OVERFULL * 0.25 * math.pi * container.inside_diameter.likely**2 * height
+    if top is None or bottom is None:
+        return None
+    return OVERFULL * math.pi / 12.0 * (top**2 + top * bottom + bottom**2) * height
 
 
 def _problem(case: Case, field: str, key: str, **slots: str) -> Problem:

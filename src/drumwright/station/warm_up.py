@@ -14,7 +14,7 @@ from drumwright.flow.conduction import Cylinder, remaining
 from drumwright.machine.container import warm_up as container
 from drumwright.machine.container.heat_damage import damage, hottest
 from drumwright.machine.container.store import drums_under_heat, energy_a_day, floor_area
-from drumwright.machine.container.thaw import thaw
+from drumwright.machine.container.thaw import drum_history, thaw
 from drumwright.product.law import FlowLaw
 from drumwright.station.inputs import Inputs, Sample
 from drumwright.station.vessel import filled_height, shape_of
@@ -66,7 +66,7 @@ def way_of_heating(inputs: Inputs, target: float) -> How:
     return stated or ("hall_air" if warm_hall else "hot_room")
 
 
-def store_of(inputs: Inputs, sample: Sample, target: float) -> container.Store:
+def store_of(inputs: Inputs, sample: Sample, target: float, how: How | None = None) -> container.Store:
     """Where the containers stand: temperature and surface coefficients.
 
     Parameters
@@ -75,8 +75,10 @@ def store_of(inputs: Inputs, sample: Sample, target: float) -> container.Store:
     sample : mapping of ndarray, shape (n,)
     target : float
         Core temperature wanted [K].
+    how : str, optional
+        Way of heating; else that of `way_of_heating`.
     """
-    how = way_of_heating(inputs, target)
+    how = how or way_of_heating(inputs, target)
     hall, air = sample["site.hall_temperature"], sample["model.surface_coefficient"]
     ambient = hall
     if how != "hall_air":
@@ -252,12 +254,28 @@ def core_after(inputs: Inputs, sample: Sample, law: LawAt, start: Array, time: A
     time : ndarray, shape (n,)
         [s]
     """
-    store = store_of(inputs, sample, float(start[0]))
+    # where nothing was said of heating they stand in the hall, warm or not
+    store = store_of(inputs, sample, float(start[0]), inputs.choices["site.heating"] or "hall_air")
     around = np.broadcast_to(np.asarray(store.ambient, float), start.shape)
     card = heat_card(inputs, sample, law, np.maximum(around, start))
     diameter, height = dimensions_of(sample)
+    if container.freezes(card, store, start):
+        return _after_melting(inputs, sample, law, start, time)
     reached = container.core_after(diameter, height, card, store, start, time)
     return np.where(around > start, np.asarray(reached), start)
+
+
+def _after_melting(inputs: Inputs, sample: Sample, law: LawAt, start: Array, time: Array) -> Array:
+    """Core of a frozen container after a time in the warm [K]: one run at likely inputs for all samples."""
+    point = {key: values[:1] for key, values in sample.items()}
+    store = store_of(inputs, point, float(start[0]), inputs.choices["site.heating"] or "hall_air")
+    warmest = np.maximum(np.asarray(store.ambient, float), start[:1])
+    card = heat_card(inputs, point, _first(law, start.size), warmest)
+    diameter, height = dimensions_of(point)
+    history = drum_history(
+        diameter[0], height[0], _single(card), _single(store), float(start[0]), float(time[0])
+    )
+    return np.full_like(start, max(float(history.coldest[-1]), float(start[0])))
 
 
 def after_a_night(

@@ -79,14 +79,18 @@ def required_passage(inputs: Inputs) -> float:
     return float(passage_required(size.high, cast(Hardness, hardness)))
 
 
-def static_checks(inputs: Inputs, choice: Choice) -> list[Check]:
-    """Checks that need no balance: entry of the plate and passage of particles."""
+def static_checks(inputs: Inputs, choice: Choice, coldest: float | None = None) -> list[Check]:
+    """Checks that need no balance: entry of the plate, frozen product, passage of particles.
+
+    `coldest` is the coldest core when it is emptied [K], where that is not the winter temperature as said.
+    """
     checks = entry_checks(inputs, choice)
     hard = [
         inputs.likely(key) for key in ("product.freezes_at", "product.sets_at") if key in inputs.estimates
     ]
     if hard:
-        coldest = max(inputs.likely("product.temperature.low"), choice.warm_to or 0.0)
+        said = inputs.likely("product.temperature.low") if coldest is None else coldest
+        coldest = max(said, choice.warm_to or 0.0)
         checks.append(flat("feed.frozen", "feed", coldest > max(hard), coldest, max(hard), "temperature"))
     need = required_passage(inputs)
     if need > 0.0 and "line.bore" in inputs.estimates:

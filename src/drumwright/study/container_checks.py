@@ -9,10 +9,12 @@ from numpy.typing import NDArray
 
 from drumwright.machine.container.kinds import kind
 from drumwright.machine.container.shape import frustum, rectangular_bin
+from drumwright.machine.plate.gap_leak import gap_stress
 from drumwright.machine.plate.seal_choice import SealFit, fit_seal
-from drumwright.machine.plate.seals import FRICTION_SHARE, RESERVE, inflation_range, seals
+from drumwright.machine.plate.seals import FRICTION_SHARE, RESERVE, Seal, inflation_range, seals
 from drumwright.station.arrangement import Choice
 from drumwright.station.balance import Balance
+from drumwright.station.emptied import clearance_of
 from drumwright.station.inputs import Inputs, Sample
 from drumwright.station.left_without_plate import drained
 from drumwright.station.plate_feed import rim_at_end
@@ -175,7 +177,7 @@ def plate_checks(inputs: Inputs, sample: Sample, state: Balance, choice: Choice,
     rim = rim_at_end(state.feed, choice, state.inlet_required)
     checks = _bulge(inputs, sample, state, season)
     if not seal.lips:
-        return checks
+        return [*checks, _leak(sample, state, seal, rim, season)]
     if not seal.follows:
         stiffest = seal.numbers["contact_pressure"].high
         held = np.full_like(rim, stiffest / (RESERVE - seal.numbers["energised_share"].high))
@@ -187,6 +189,14 @@ def plate_checks(inputs: Inputs, sample: Sample, state: Balance, choice: Choice,
         season, "plate.inflation", "container_plate", least, jammed, "pressure_gauge", True, "plate.rim"
     )
     return [*checks, air]
+
+
+def _leak(sample: Sample, state: Balance, seal: Seal, rim: Array, season: str) -> Check:
+    """A plate without a lip: the stress in its gap against what holds the product still."""
+    gap = clearance_of(sample, seal)
+    stress = gap_stress(rim, gap, seal.likely("contact_width"))
+    tau_y = np.broadcast_to(np.asarray(state.law.yield_stress, float), stress.shape)
+    return judge(season, "plate.leak_stress", "container_plate", stress, tau_y, "stress", True, "plate.rim")
 
 
 def outlet_checks(sample: Sample, state: Balance, season: str) -> list[Check]:

@@ -91,9 +91,15 @@ class Problem:
         """Abrasion class of the product."""
         return abrasion_class(self.inputs)
 
+    @property
+    def coldest(self) -> float:
+        """Coldest core when a container is emptied, no warming of ours counted [K]."""
+        low = self.sample["product.temperature.low"]
+        return float(self._conditioned(low[:1], "winter", {k: v[:1] for k, v in self.sample.items()})[0])
+
     def law(self, season: str, warm_to: float | None) -> tuple[FlowLaw, Array, float]:
         """Flow law, temperature [K] and kelvin beyond the evidence in a season."""
-        temperature = self._conditioned(self._temperature(season))
+        temperature = self._conditioned(self._temperature(season), season)
         if warm_to is not None:
             temperature = np.maximum(temperature, warm_to)
         law, beyond = law_in_season(self.known, temperature, self.sample)
@@ -101,15 +107,21 @@ class Problem:
         outside = float(np.max(beyond)) if self.known.kind != "one_point" or stated else 0.0
         return law, temperature, outside
 
-    def _conditioned(self, start: Array) -> Array:
-        """Core temperature after the stated time in the warm, where one was stated [K]."""
-        if "site.conditioning_time" not in self.sample:
+    def _conditioned(self, start: Array, season: str, sample: Sample | None = None) -> Array:
+        """Core temperature after the stated time in the warm, where one was stated [K].
+
+        In winter a container comes out of a store that is colder than the product was said to be.
+        """
+        used = self.sample if sample is None else sample
+        if "site.conditioning_time" not in used:
             return start
+        if season == "winter" and "site.store_temperature" in used:
+            start = np.minimum(start, used["site.store_temperature"])
 
         def law(temperature: Array) -> FlowLaw:
-            return law_in_season(self.known, temperature, self.sample)[0]
+            return law_in_season(self.known, temperature, used)[0]
 
-        return core_after(self.inputs, self.sample, law, start, self.sample["site.conditioning_time"])
+        return core_after(self.inputs, used, law, start, used["site.conditioning_time"])
 
     def _temperature(self, season: str) -> Array:
         name = {"winter": "low", "norm": "norm", "summer": "high"}.get(season)
@@ -128,7 +140,7 @@ def evaluate(problem: Problem, choice: Choice, quick: bool = False) -> Evaluatio
     quick : bool
         For a search: stop after the first season that does not pass, and do not settle lower flows.
     """
-    checks = static_checks(problem.inputs, choice)
+    checks = static_checks(problem.inputs, choice, problem.coldest)
     balances: dict[str, Balance] = {}
     beyond: dict[str, float] = {}
     if problem.computable:

@@ -228,7 +228,7 @@ def changes(problem: Problem, asked: Evaluation | None, best: Evaluation) -> lis
         found.append(("bore", phrase("CHG-bore", before=inputs.likely("line.bore"), after=choice.bore)))
     if choice.pressure_class is not None:
         found.append(("pressure_class", phrase("CHG-class", after=choice.pressure_class)))
-    if choice.warm_to is not None:
+    if choice.warm_to is not None and choice.warm_to > problem.coldest + 0.5:
         found.append(("warm", phrase("CHG-warm", after=choice.warm_to)))
     asked_choice = asked.choice if asked else None
     if asked_choice is not None and choice.seal != asked_choice.seal:

@@ -24,7 +24,7 @@ DRIVES = 0.4  # share of the spread from which one place is worth measuring firs
 _MEASURE = {
     "heel": "container.bottom_mismatch", "hoops": "container.hoop_depth", "wall": "model.wall_gap",
     "liner": "model.liner_residue", "corner": "model.corner", "film": "model.film_gradient",
-    "pocket": "model.stand_off", "bin_corners": "model.corner",
+    "pocket": "model.stand_off", "leak": "container.inside_diameter", "bin_corners": "model.corner",
 }  # fmt: skip
 
 

@@ -209,9 +209,11 @@ def _warm_options(inputs: Inputs) -> list[_Warm]:
         inputs.likely(key) for key in ("product.freezes_at", "product.sets_at") if key in inputs.estimates
     ]
     targets |= {value + 3.0 for value in hard if value + 3.0 > low + 1.0}
+    melted = max(hard, default=0.0) + 3.0  # a frozen or set product is warmed beyond that, hall or no hall
     for target in sorted(targets):
         # never warmer than the product is known to get, or than the customer says it bears
-        if target <= (max(usual, norm) if top is None else top.likely) and target <= max(norm, hall):
+        most = max(usual, norm, melted) if top is None else top.likely
+        if target <= most and target <= max(norm, hall, melted):
             options.append((1.5 + 0.02 * (target - low), target))
     return options
 

@@ -100,7 +100,8 @@ def decide(
     if best is None and asked is None:
         return _ask(gate or "feed", phrase("VER-ask-pump", why=_first(obstacles)), figures=False)
     if best is None and found.exhausted and _hopeless(asked, found.tried):
-        return _refuse(problem, gate or "pressure", phrase("VER-refuse-none", why=_first(obstacles)))
+        why = _in_every(found.tried, obstacles) or _first(obstacles)
+        return _refuse(problem, gate or "pressure", phrase("VER-refuse-none", why=why))
     ends = band_ends(problem, asked) if asked is not None else None
     if ends is not None and ends.differ:
         text = phrase("VER-ask-band", low=ends.running[0], high=ends.running[1])
@@ -174,6 +175,17 @@ def _behind_a_mouth(problem: Problem, obstacles: Sequence[Finding]) -> Decision:
     if "lance.suction" in said:
         return _refuse(problem, "container_plate", phrase("VER-refuse-lance", why=said["lance.suction"].text))
     return _refuse(problem, "container_plate", phrase("VER-refuse-entry"))
+
+
+def _in_every(tried: Sequence[Evaluation], obstacles: Sequence[Finding]) -> Phrase | None:
+    """The obstacle that no arrangement tried got over, where there is one."""
+    if not tried:
+        return None
+    failed = [{check.key for check in found.checks if check.probability <= FAILS} for found in tried]
+    for item in obstacles:
+        if item.role in ("fail", "undecided") and all(item.key in keys for keys in failed):
+            return item.text
+    return None
 
 
 def _hopeless(asked: Evaluation | None, tried: Sequence[Evaluation]) -> bool:
