@@ -56,7 +56,7 @@ def test_slots_are_filled_in_the_unit_system() -> None:
     assert render(item) == "Pressure 5.60 bar(g) is above 5.1 bar(g) for the hose."
     assert render(item, "US") == "Pressure 81.2 psi(g) is above 74 psi(g) for the hose."
     nested = phrase("T-2", count=3.0, share=0.95, names=["a", phrase("T-3")], inner=phrase("T-3"))
-    assert render(nested) == "3 drums, 95 %: a, no slots; no slots"
+    assert render(nested) == "3 drums, 95 %: a and no slots; no slots"
 
 
 @pytest.mark.usefixtures("sentences")

@@ -11,6 +11,7 @@ from drumwright.basis import quantities
 from drumwright.basis.catalogue import catalogue, sentence
 from drumwright.basis.errors import PhraseError
 
+_AND = {"en": " and "}  # between the last two of a list
 FORMATS = ("text", "integer", "percent", "list", "phrase")
 
 
@@ -116,9 +117,10 @@ def render(item: Phrase, system: quantities.System = "metric", language: str = "
 
 def _filled(key: str, slot: Slot, value: object, system: quantities.System, language: str) -> str:
     if slot.form == "list" and isinstance(value, tuple):
-        return ", ".join(
+        parts = [
             render(each, system, language) if isinstance(each, Phrase) else str(each) for each in value
-        )
+        ]
+        return _AND[language].join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
     if slot.form == "phrase" and isinstance(value, Phrase):
         return render(value, system, language)
     if slot.form == "text" and isinstance(value, str):

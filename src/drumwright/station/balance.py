@@ -34,6 +34,9 @@ from drumwright.station.plate_feed import Feed, plate_feed, throat_of
 Array = NDArray[np.float64]
 
 
+SLOWEST = 0.005  # of the wanted flow: slower is no emptying
+
+
 @dataclass(frozen=True, slots=True)
 class Balance:
     """The settled machine in one season; arrays over samples, SI units.
@@ -154,7 +157,7 @@ def balance(
         pump=reached.pump,
         pump_wanted=state.pump,
         load=driven,
-        emptying_time=np.where(flow > 0.0, emptying, math.inf),
+        emptying_time=np.where(flow > SLOWEST * wanted, emptying, math.inf),
         plate_speed=flow / feed.area,
         velocity=velocity(wanted, route.bore),
         wall_shear_rate=shear_rate_at_wall(wanted, route.bore, law),

@@ -114,7 +114,7 @@ def clearance_of(sample: Sample, seal: Seal) -> Array:
 
 
 def _leak(sample: Sample, state: Balance, choice: Choice, height: Array) -> Array:
-    """Product that a plate without a lip leaves on the wall: dragged along and pressed through its gap [m3]."""
+    """What a plate without a lip leaves on the wall: dragged along and pressed through its gap [m3]."""
     seal, shape, law = seals()[choice.seal], state.feed.shape, state.law
     under = np.maximum(state.under_plate_gauge, 0.0)  # over the way; the end has more, for a few millimetres
     speed = np.maximum(state.plate_speed, 1e-9)

@@ -220,7 +220,9 @@ def _diameters(filled: dict[str, Estimate], absent: set[str]) -> None:
                 absent.discard(f"container.diameter_{end}")
     elif ends[0] is not None and ends[1] is not None:
         absent.discard("container.inside_diameter")
-        filled["container.inside_diameter"] = _combined(ends[0], ends[1], lambda t, b: 0.5 * (t + b))
+        filled["container.inside_diameter"] = replace(
+            _combined(ends[0], ends[1], lambda t, b: 0.5 * (t + b)), basis="computed"
+        )
     elif "container.length" in filled and "container.width" in filled:
         filled["container.inside_diameter"] = _combined(
             filled["container.length"],
@@ -276,7 +278,7 @@ def _volume(said: Mapping[str, Estimate], rows: Mapping[str, Default]) -> Estima
         area * max(height.low - headspace.high, LEAST_FILL),
         area * max(height.likely - headspace.likely, LEAST_FILL),
         area * max(height.high - headspace.low, LEAST_FILL),
-        height.basis,
+        "computed",
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from drumwright.flow.drainage import floor_constant, time_to_drain
+from drumwright.flow.drainage import floor_constant, floor_mean_depth, time_to_drain
 from drumwright.flow.levelling import heel
 from drumwright.machine.container.open_outlet import air_entry, floor_of, wall_left
 from drumwright.station.balance import Balance
@@ -15,6 +15,7 @@ from drumwright.station.emptied import Residue, last_rate
 from drumwright.station.inputs import Sample
 from drumwright.station.outlet_feed import outlet_of
 from drumwright.station.vessel import filled_height
+from drumwright.station.warm_up import NEWTONIAN
 
 Array = NDArray[np.float64]
 LONGEST = 1.0e5  # [s] of emptying counted for the walls where nothing flows
@@ -42,16 +43,22 @@ def drained(sample: Sample, state: Balance) -> Drained:
     -----
     The heel is the volume under the profile at the last rate, never less than that of the product at rest,
     times the spread of the levelling law (physics book 1.5: +-30 %); the walls keep a film that has drained
-    for the time of emptying, and a share of the layer the yield stress can hold.
+    for the time of emptying, and a share of the layer the yield stress can hold. A Newtonian product is left
+    to drain for a while after its bulk has gone.
     """
     law, shape, density = state.law, state.feed.shape, sample["product.density"]
     floor, way, height = floor_of(shape), outlet_of(sample), filled_height(sample, shape)
     end = np.asarray(air_entry(floor, way, last_rate(sample, state), law, density).volume)
+    drains = np.asarray(law.yield_stress) <= 0.0
+    wait = sample["model.drain_time"]
+    constant = floor_constant(floor, 0.5 * way.bore)
+    shallow = floor.area * np.asarray(floor_mean_depth(constant, wait, density, law.consistency))
+    end = np.where(drains & (np.asarray(law.exponent) > NEWTONIAN), np.minimum(end, shallow), end)
     resting = np.asarray(heel(floor, height, law.yield_stress, density))
     running = air_entry(floor, way, state.wanted_flow, law, density)
     filled = sample["container.usable_volume"]
     bottom = np.minimum(sample["model.levelling"] * np.maximum(end, resting), filled)
-    time = np.minimum(state.emptying_time, LONGEST)
+    time = np.minimum(state.emptying_time, LONGEST) + wait
     film = wall_left(shape.wall_area(0.0, height), height, time, law, density)
     walls = np.clip(film, 0.0, filled - bottom)
     left = Residue({"heel": bottom, "wall": walls}, np.zeros_like(bottom), state.atmosphere, bottom + walls)

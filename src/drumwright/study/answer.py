@@ -209,7 +209,9 @@ def _understood(problem: Problem, numbers: Register) -> tuple[tuple[str, str, st
         ("product.density", "density"), ("product.temperature.low", "temperature"),
         ("product.temperature.norm", "temperature"), ("product.temperature.high", "temperature"),
         ("product.viscosity", "viscosity"), ("product.particles.size", "diameter"),
-        ("container.inside_diameter", "diameter"), ("container.usable_volume", "volume"),
+        ("container.inside_diameter", "diameter"), ("container.diameter_top", "diameter"),
+        ("container.diameter_bottom", "diameter"), ("container.length", "diameter"),
+        ("container.width", "diameter"), ("container.usable_volume", "volume"),
         ("enquiry.flow", "flow"), ("enquiry.drums_per_shift", "count"), ("enquiry.shift", "duration"),
         ("line.bore", "diameter"), ("line.length", "length"), ("line.own_hose", "length"),
         ("line.rise", "length"), ("line.pressure_class", "pressure_gauge"),
@@ -218,6 +220,8 @@ def _understood(problem: Problem, numbers: Register) -> tuple[tuple[str, str, st
     rows = []
     for key, kind in keys:
         estimate = problem.inputs.estimates.get(key)
+        if key == "container.inside_diameter" and problem.inputs.estimates[key].basis == "computed":
+            continue  # a mean of ours, not what was said
         unused = key in problem.inputs.defaulted and not numbers.numbers(key)
         if estimate is not None and not unused:
             rows.append((_label(key), key, kind, estimate.likely, estimate.basis))

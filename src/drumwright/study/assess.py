@@ -249,8 +249,7 @@ def _conditions(
     changes: Sequence[tuple[str, object]],
 ) -> list[Finding]:
     listed = [
-        Finding(f"change.{name}", "condition", "", text)  # type: ignore[arg-type]
-        for name, text in changes
+        Finding(f"change.{name}", "condition", "", phrase("FND-change", what=text)) for name, text in changes
     ]
     listed += found_in.topic_conditions(problem, best)
     listed += (
@@ -271,8 +270,8 @@ _ROUTINE = frozenset({"topic.particles", "topic.abrasion", "topic.safety_sheet"}
 
 def _condition_rank(item: Finding) -> int:
     """Changes first, then what this case brings, then what is not judged, then what is asked of everybody."""
-    if item.key.startswith("change."):
-        return 0
+    if item.key.startswith(("change.", "warm_up.", "evidence.")):
+        return 0 if item.key.startswith("change.") else 1
     if item.key in _ROUTINE:
-        return 3
-    return 2 if item.role == "not_judged" else 1
+        return 4
+    return 3 if item.role == "not_judged" else 2

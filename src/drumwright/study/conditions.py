@@ -6,6 +6,7 @@ import numpy as np
 
 from drumwright.basis.phrases import phrase
 from drumwright.basis.statistics import quantiles
+from drumwright.machine.container.kinds import kind
 from drumwright.machine.container.materials import general_limit
 from drumwright.machine.delivery.destination import is_closed
 from drumwright.machine.plate.seals import RESERVE, seals
@@ -18,7 +19,7 @@ from drumwright.station.records import declaration
 from drumwright.station.strength import PUMP_PULL, strength_of, wall_limit
 from drumwright.station.warm_up import NEWTONIAN
 from drumwright.study.checks import hands_share
-from drumwright.study.container_checks import inflation_of, reserve_for_tolerance
+from drumwright.study.container_checks import MOST_HEEL, inflation_of, reserve_for_tolerance
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.result import Finding
 from drumwright.study.warming import warming_findings
@@ -112,9 +113,14 @@ def _outlet(problem: Problem, state: Balance) -> list[Finding]:
     depth = float(drained(problem.sample, state).air_depth[0])
     listed = [_plain("outlet.air", depth, "diameter")]
     newtonian = float(np.asarray(state.law.exponent).flat[0]) > NEWTONIAN
-    if problem.known.yields or not newtonian or "enquiry.residue_wanted" not in problem.sample:
+    if problem.inputs.choices["enquiry.plate_wanted"] not in (None, "none"):
+        mouth = kind(problem.inputs.kind).known("opening")
+        listed.append(_plain("no_plate.mouth", mouth.likely if mouth is not None else 0.0, "diameter"))
+    if problem.known.yields or not newtonian:
         return listed
-    wanted = problem.sample["enquiry.residue_wanted"] * problem.sample["container.usable_volume"]
+    usual = np.full_like(problem.sample["container.usable_volume"], MOST_HEEL)
+    share = problem.sample.get("enquiry.residue_wanted", usual)
+    wanted = share * problem.sample["container.usable_volume"]
     return [
         *listed,
         _plain("outlet.waiting", float(waiting_time(problem.sample, state, wanted)[0]), "long_time"),

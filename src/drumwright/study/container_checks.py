@@ -208,13 +208,7 @@ def outlet_checks(sample: Sample, state: Balance, season: str) -> list[Check]:
     state : Balance
         Without a plate.
     season : str
-
-    Notes
-    -----
-    A product without yield stress levels by itself: how long that takes is a condition, not a gate.
     """
-    if not np.any(np.asarray(state.law.yield_stress) > 0.0):
-        return []
     share = drained(sample, state).left.total / sample["container.usable_volume"]
     limit = np.full_like(share, MOST_HEEL)
     return [

@@ -83,7 +83,10 @@ def _far(check: Check) -> Phrase:
     share = 0.05 if check.key in LOWER_LIMITS else 0.95
     # the limit has a spread of its own: the distance to it at that end, from the likely limit
     distance = quantiles(check.value[1:] - check.limit[1:], share)[0]
-    return phrase(f"NUM-{check.kind}", value=float(check.limit[0]) + distance)
+    far = float(check.limit[0]) + distance
+    if check.kind == "pressure_absolute":
+        far = max(far, 0.0)  # what is missing beyond a vacuum is said elsewhere
+    return phrase(f"NUM-{check.kind}", value=far)
 
 
 def check_sentence(key: str, value: float, limit: float, season: str) -> Phrase:

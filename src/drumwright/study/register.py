@@ -42,7 +42,7 @@ _HEAT = frozenset(
      "model.surface_coefficient", "model.bath_coefficient", "model.exposed_share", "model.stock_reserve",
      "enquiry.shifts_per_day"}
 )  # fmt: skip
-MOVES = 0.15  # share of the samples whose size changes, from which an input changes a size; assumed
+MOVES = 0.10  # share of the samples whose size changes, from which an input changes a size; assumed
 LIP = frozenset({"model.seal_contact", "model.seal_width", "model.seal_friction"})
 STEP_SEED = 101  # own stream of the re-runs
 

@@ -28,6 +28,28 @@ def warmed(inputs: Inputs, known: Evidence, best: Evaluation | None) -> bool:
     return stated and "site.hall_temperature" not in inputs.defaulted and hall - low > 5.0
 
 
+ICE = 273.15  # [K]
+
+
+def below_freezing(inputs: Inputs, known: Evidence, best: Evaluation | None) -> bool:
+    """Food or a product heavier than water is named below 0 C, and nobody said whether it freezes."""
+    if "product.freezes_at" in inputs.estimates or "product.sets_at" in inputs.estimates:
+        return False
+    named = [f"product.temperature.{name}" for name in ("low", "norm")] + ["site.store_temperature"]
+    said = [inputs.likely(key) for key in named if key in inputs.estimates and key not in inputs.defaulted]
+    watery = bool(inputs.choices["product.food"]) or inputs.likely("product.density") > 960.0
+    return watery and min(said, default=ICE) < ICE
+
+
+def colder_store(inputs: Inputs, known: Evidence, best: Evaluation | None) -> bool:
+    """The store is colder than the product was said to be, and no time in between was named."""
+    store = inputs.estimates.get("site.store_temperature")
+    if store is None or "site.conditioning_time" in inputs.estimates:
+        return False
+    low = "product.temperature.low"
+    return low not in inputs.defaulted and store.likely < inputs.likely(low) - 3.0
+
+
 def winter_unmeasured(inputs: Inputs, known: Evidence, best: Evaluation | None) -> bool:
     """The winter temperature was named, lies well below the norm, and nobody measured it."""
     low = inputs.estimates["product.temperature.low"]

@@ -15,6 +15,8 @@ from drumwright.study.checks import flammable
 from drumwright.study.evaluation import Evaluation
 from drumwright.study.result import Flag
 from drumwright.study.topic_tests import (
+    below_freezing,
+    colder_store,
     curve_without_temperature,
     delivers_closed,
     exceeds,
@@ -351,6 +353,26 @@ TOPICS: tuple[Topic, ...] = (
         "customer",
         True,
         lambda i, k, b: delivers_closed(i, k, b) and "destination.inlet_pressure_high" not in i.estimates,
+    ),
+    Topic(
+        "topic.freezing",
+        "R",
+        "TAKEN-none",
+        "assumed",
+        "trade book 8b",
+        "customer",
+        True,
+        below_freezing,
+    ),
+    Topic(
+        "topic.colder_store",
+        "R",
+        "TAKEN-none",
+        "assumed",
+        "trade book 8b",
+        "customer",
+        True,
+        colder_store,
     ),
     Topic(
         "topic.anchoring",

@@ -167,6 +167,8 @@ def cold_night(problem: Any) -> list[Finding]:
     """
     outside = problem.inputs.estimates.get("site.store_temperature")
     start = problem.inputs.likely("product.temperature.norm")
+    if "product.temperature.norm" in problem.inputs.defaulted:
+        return []
     if outside is None or outside.likely >= start:
         return []
     sample = {key: values[:1] for key, values in problem.sample.items()}
