@@ -42,7 +42,7 @@ class Charts:
                 for season, points in result.profile
                 if points
             )
-            svg = self._svg("profile", profile_spec(result, words))
+            svg = self.svg("profile", profile_spec(result, words))
             alt = words.say("text.profile_alt", values=values)
             yield Picture(svg, alt, words.say("text.profile_caption"))
 
@@ -59,7 +59,7 @@ class Charts:
                 )
                 for season, pair in result.curves
             )
-            svg = self._svg("curves", curves_spec(result, words))
+            svg = self.svg("curves", curves_spec(result, words))
             alt = words.say("text.curves_alt", values=values)
             yield Picture(svg, alt, words.say("text.curves_caption"))
 
@@ -72,7 +72,7 @@ class Charts:
             f"{words.name('place', part.place)} {words.band(part.low, part.likely, part.high, 'volume')}"
             for part in result.residue
         )
-        svg = self._svg("residue", residue_spec(result, words))
+        svg = self.svg("residue", residue_spec(result, words))
         alt = words.say("text.residue_alt", values=values)
         return (Picture(svg, alt, words.say("text.residue_caption"), 0.85),)
 
@@ -83,10 +83,11 @@ class Charts:
             f"{words.value(fit.temperature, 'temperature')} {words.name('model', fit.model)}"
             for fit in result.fits
         )
-        svg = self._svg("fits", fits_spec(result.fits, words))
+        svg = self.svg("fits", fits_spec(result.fits, words))
         yield Picture(svg, words.say("text.fit_alt", values=values), words.say("text.fits_caption"), 0.85)
 
-    def _svg(self, name: str, spec: Spec) -> bytes:
+    def svg(self, name: str, spec: Spec) -> bytes:
+        """Return a specification drawn as SVG; the same name is drawn once."""
         if name not in self._drawn:
             import vl_convert
 
@@ -95,7 +96,8 @@ class Charts:
         return self._drawn[name]
 
 
-def _base(width: int, height: int, layers: list[Spec], data: list[Spec]) -> Spec:
+def base(width: int, height: int, layers: list[Spec], data: list[Spec]) -> Spec:
+    """Return a layered chart of our look over its data."""
     axis = {
         "labelFont": palette.FONT, "titleFont": palette.FONT, "labelColor": palette.INK,
         "titleColor": palette.INK, "titleFontWeight": "normal", "titleFontSize": 11, "labelFontSize": 10.5,
@@ -118,7 +120,7 @@ def _base(width: int, height: int, layers: list[Spec], data: list[Spec]) -> Spec
     }
 
 
-def _scale(entries: Sequence[tuple[str, str, list[int]]]) -> tuple[Spec, Spec]:
+def scale(entries: Sequence[tuple[str, str, list[int]]]) -> tuple[Spec, Spec]:
     """Return colour and dash channels with one shared legend for (label, colour, dash) entries."""
     names = [label for label, _, _ in entries]
     colour = {
@@ -134,7 +136,8 @@ def _scale(entries: Sequence[tuple[str, str, list[int]]]) -> tuple[Spec, Spec]:
     return colour, dash
 
 
-def _axis(field: str, title: str, **more: Any) -> Spec:
+def axis(field: str, title: str, **more: Any) -> Spec:
+    """Return a channel of numbers with its title."""
     return {"field": field, "type": "quantitative", "title": title, "axis": {"tickCount": 8}, **more}
 
 
@@ -153,11 +156,9 @@ def profile_spec(result: Result, words: Words) -> Spec:
             place = words.shown(point.distance, "length")
             data.append({"x": place, "low": low, "y": likely, "high": high, "line": label, "order": index})
     limit = _outlet_limit(result)
-    colour, dash = _scale([*entries, *_limit_entry(limit, words)])
-    x = _axis(
-        "x", words.say("axis.distance", unit=words.unit("length")), scale={"nice": False, "zero": False}
-    )
-    y = _axis("y", words.say("axis.pressure", unit=words.unit("pressure_gauge")))
+    colour, dash = scale([*entries, *_limit_entry(limit, words)])
+    x = axis("x", words.say("axis.distance", unit=words.unit("length")), scale={"nice": False, "zero": False})
+    y = axis("y", words.say("axis.pressure", unit=words.unit("pressure_gauge")))
     layers: list[Spec] = [
         {
             "mark": {"type": "area", "opacity": 0.16},
@@ -169,7 +170,7 @@ def profile_spec(result: Result, words: Words) -> Spec:
         },
     ]  # fmt: skip
     layers += _limit_layer(limit, colour, dash, words)
-    return _base(580, 190, layers, data)
+    return base(580, 190, layers, data)
 
 
 def _outlet_limit(result: Result) -> float | None:
@@ -211,9 +212,9 @@ def curves_spec(result: Result, words: Words) -> Spec:
         at = words.shown(pair.operating_flow, "flow"), words.shown(pair.operating_pressure, "pressure_gauge")
         points.append({"x": at[0], "y": at[1], "line": line})
         limit = pair.limit_pressure if limit is None else min(limit, pair.limit_pressure)
-    colour, dash = _scale([*entries, *_limit_entry(limit, words)])
-    x = _axis("x", words.say("axis.flow", unit=words.unit("flow")))
-    y = _axis("y", words.say("axis.pressure", unit=words.unit("pressure_gauge")))
+    colour, dash = scale([*entries, *_limit_entry(limit, words)])
+    x = axis("x", words.say("axis.flow", unit=words.unit("flow")))
+    y = axis("y", words.say("axis.pressure", unit=words.unit("pressure_gauge")))
     layers: list[Spec] = [
         {
             "transform": [{"filter": "isValid(datum.low)"}],
@@ -231,7 +232,7 @@ def curves_spec(result: Result, words: Words) -> Spec:
         },
     ]
     layers += _limit_layer(limit, colour, dash, words)
-    return _base(580, 220, layers, data)
+    return base(580, 220, layers, data)
 
 
 def _line_rows(pair: CurvePair, words: Words, label: str) -> list[Spec]:
@@ -277,14 +278,14 @@ def residue_spec(result: Result, words: Words) -> Spec:
     layers: list[Spec] = [
         {
             "mark": {"type": "bar", "height": 12, "color": palette.SEASON["winter"], "opacity": 0.45},
-            "encoding": {"y": y, "x": _axis("low", title, scale={"zero": True}), "x2": {"field": "high"}},
+            "encoding": {"y": y, "x": axis("low", title, scale={"zero": True}), "x2": {"field": "high"}},
         },
         {
             "mark": {"type": "tick", "thickness": 3, "size": 18, "color": palette.INK},
-            "encoding": {"y": y, "x": _axis("likely", title)},
+            "encoding": {"y": y, "x": axis("likely", title)},
         },
     ]
-    return _base(440, max(60, 26 * len(data)), layers, data)
+    return base(440, max(60, 26 * len(data)), layers, data)
 
 
 def fits_spec(fits: Sequence[FitSummary], words: Words) -> Spec:
@@ -302,11 +303,11 @@ def fits_spec(fits: Sequence[FitSummary], words: Words) -> Spec:
             {"x": rate, "y": stress, "line": label} for rate, stress in fit.points if rate > 0 < stress
         ]
         data += [{"x": rate, "y": stress, "line": label} for rate, stress in _model_points(fit)]
-    colour, dash = _scale(entries)
+    colour, dash = scale(entries)
     log = {"type": "log", "nice": False}
-    axis = {"format": "~r", "tickCount": 5}
-    x = _axis("x", words.say("axis.shear_rate"), scale=log, axis=axis)
-    y = _axis("y", words.say("axis.stress"), scale=log, axis=axis)
+    ticks = {"format": "~r", "tickCount": 5}
+    x = axis("x", words.say("axis.shear_rate"), scale=log, axis=ticks)
+    y = axis("y", words.say("axis.stress"), scale=log, axis=ticks)
     layers: list[Spec] = [
         {
             "mark": {"type": "line", "strokeWidth": 1.8},
@@ -318,7 +319,7 @@ def fits_spec(fits: Sequence[FitSummary], words: Words) -> Spec:
             "encoding": {"x": x, "y": y, "color": colour},
         },
     ]
-    return _base(440, 200, layers, data)
+    return base(440, 200, layers, data)
 
 
 def _model_points(fit: FitSummary, count: int = 31) -> list[tuple[float, float]]:

@@ -57,19 +57,19 @@ def curve_spec(fitted: Fitted, words: Words) -> Spec:
             for x, a, b in zip(study.grid.tolist(), low.tolist(), high.tolist(), strict=True)
             if a > 0.0
         ]
-    return charts._base(440, 260, _layers(entries, points, band, words), lines)
+    return charts.base(440, 260, _layers(entries, points, band, words), lines)
 
 
 def _layers(
     entries: list[tuple[str, str, list[int]]], points: list[Spec], band: list[Spec], words: Words
 ) -> list[Spec]:
-    colour, dash = charts._scale(entries)
+    colour, dash = charts.scale(entries)
     log = {"type": "log", "nice": False}
     axis = {"format": "~r", "tickCount": 5}
     stresses = [point["y"] for point in points]
     around = {**log, "domain": [0.5 * min(stresses), 2.0 * max(stresses)], "clamp": False}
-    x = charts._axis("x", words.say("axis.shear_rate"), scale=log, axis=axis)
-    y = charts._axis("y", words.say("axis.stress"), scale=around, axis=axis)
+    x = charts.axis("x", words.say("axis.shear_rate"), scale=log, axis=axis)
+    y = charts.axis("y", words.say("axis.stress"), scale=around, axis=axis)
     low = {**y, "field": "low"}
     return [
         {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from dataclasses import asdict
 from typing import Any
 
 from drumwright.basis.kinds import KINDS
@@ -63,10 +64,20 @@ def as_dictionary(result: Result) -> Json:
             part.place: _numbers(words, "volume", low=part.low, likely=part.likely, high=part.high)
             for part in result.residue
         },
+        "pictures": _pictures(result),
         "figures": figures(result, words),
         "hazards": [_hazard(item, words) for item in result.hazards],
         "sources": list(result.sources),
         "caution": words.tell(result.caution),
+    }
+
+
+def _pictures(result: Result) -> dict[str, object]:
+    """Numbers behind the pictures of container, plate and warm-up, SI units; null where there is none."""
+    return {
+        "plate_force": [asdict(item) for item in result.plate_force],
+        "warm_up": None if result.warm_curves is None else asdict(result.warm_curves),
+        "section": None if result.section is None else asdict(result.section),
     }
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from math import isfinite
 
 from drumwright.report.charts import Charts
+from drumwright.report.container_drawing import container_picture
 from drumwright.report.document import (
     Block,
     Bullets,
@@ -20,6 +21,7 @@ from drumwright.report.document import (
 )
 from drumwright.report.explain import paragraphs
 from drumwright.report.parts import caution, finding_line, frame, options_table, parts_table, path_picture
+from drumwright.report.plate_charts import plate_force_picture, warm_picture
 from drumwright.report.proposal import hazards_table, taken
 from drumwright.report.words import Words, words_of
 from drumwright.study.result import SEASONS, Assumption, Effect, Figure, Gate, Result
@@ -51,10 +53,22 @@ def _blocks(result: Result, words: Words, charts: Charts) -> Iterator[Block]:
     yield from _arrangement(result, words)
     yield Heading(words.say("heading.residue"))
     yield from charts.residue(result) or (Paragraph(words.say("text.residue_none")),)
+    yield from _container(result, words, charts)
     yield from _fits(result, words, charts)
     yield from _figures(result, words)
     yield from _explanations(result, words)
     yield from _closing(result, words)
+
+
+def _container(result: Result, words: Words, charts: Charts) -> Iterator[Block]:
+    """Section of the container, force against the last gap, warm-up."""
+    if result.section is not None:
+        yield Heading(words.say("heading.container"))
+        yield from container_picture(result, words)
+        yield from plate_force_picture(result, charts)
+    if result.warm_curves is not None:
+        yield Heading(words.say("heading.warm_up"))
+        yield from warm_picture(result, charts)
 
 
 def _duties(result: Result, words: Words) -> Iterator[Block]:

@@ -133,6 +133,7 @@ def air_in(inputs: Inputs, sample: Sample, state: Balance, choice: Choice, line_
     free = let_in.air_let_in(under, sample["model.bled_share"])
     carried = sample["model.air_carried"]
     arriving = let_in.at_pressure(free, state.atmosphere, state.atmosphere + sample["destination.pressure"])
-    flow = np.maximum(state.flow, 1e-12)
-    after, lasts = let_in.arrival(arriving, carried, line_volume, flow)
+    after, lasts = let_in.arrival(arriving, carried, line_volume, np.maximum(state.flow, 1e-12))
+    flows = state.flow > 0.0
+    after, lasts = np.where(flows, after, np.inf), np.where(flows, lasts, np.inf)
     return AirIn(free, let_in.air_share(arriving, carried), after, lasts)

@@ -39,8 +39,9 @@ from drumwright.study.result import (
     ResiduePart,
     Result,
 )
+from drumwright.study.sketch import plate_forces, section_of, warm_curves
 from drumwright.study.verdict import Decision
-from drumwright.study.warming import cold_night
+from drumwright.study.warming import cold_night, warmest
 
 SOURCES = (
     "Herschel-Bulkley laminar pipe, slot and gap flow: standard results, checked against quadrature",
@@ -110,7 +111,30 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
         sources=SOURCES,
         caution=phrase("CAUTION"),
     )
-    return replace(result, findings=(*result.findings, *range_notes(result)))
+    return _completed(result, answer, shown)
+
+
+def _completed(result: Result, answer: Judgement, shown: list[Scene]) -> Result:
+    """Add what is read from the finished answer, and the numbers of the pictures."""
+    return replace(
+        result,
+        findings=(*result.findings, *range_notes(result)),
+        plate_force=plate_forces(shown),
+        warm_curves=warm_curves(answer.problem, _warm_target(answer, shown)),
+        section=section_of(answer.problem, _norm(shown)),
+    )
+
+
+def _norm(shown: list[Scene]) -> Scene | None:
+    """The scene of the norm season, else the first one."""
+    return next((scene for scene in shown if scene.season == "norm"), shown[0] if shown else None)
+
+
+def _warm_target(answer: Judgement, shown: list[Scene]) -> float | None:
+    """Core temperature the arrangement shown warms to, or a way out that warms a drum no plate enters."""
+    if shown:
+        return shown[0].evaluation.choice.warm_to
+    return None if answer.problem.enters else warmest(answer.problem)
 
 
 def _notes(answer: Judgement) -> list[Finding]:

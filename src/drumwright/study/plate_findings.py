@@ -46,6 +46,8 @@ def plate_findings(scene: Any) -> list[Finding]:
 def _raising(scene: Any) -> list[Finding]:
     """Air that must come in under the rising plate, and air that the next container lets in."""
     found = {key: float(values[0]) for key, values in container_values(scene).items()}
+    if not np.isfinite(found["air.lasts"]):
+        return []
     up = phrase(
         "FND-withdrawal.air", vent=found["withdrawal.vent_bore"], suction=found["container.lift_off"],
         orifice=found["withdrawal.orifice"], assist=found["container.assist_limit"],

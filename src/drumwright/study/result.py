@@ -265,6 +265,53 @@ class Head:
 
 
 @dataclass(frozen=True, slots=True)
+class PlateForce:
+    """Force that the last gaps need against the force that is there, in one season; SI units."""
+
+    season: Season
+    gaps: tuple[float, ...]  # [m]
+    needed: tuple[float, ...]  # at the last rate, likely law [N]
+    low: tuple[float, ...]  # the same, P5 and P95 of the law
+    high: tuple[float, ...]
+    there: float  # plate, ram and suction [N]
+    gap: tuple[float, float, float]  # end gap: P5, likely, P95 [m]
+
+
+@dataclass(frozen=True, slots=True)
+class WarmCurves:
+    """Temperatures of a container over its time in the warm, likely inputs; SI units."""
+
+    times: tuple[float, ...]  # [s]
+    core: tuple[float, ...]  # [K]
+    mean: tuple[float, ...]
+    wall: tuple[float, ...]
+    core_low: tuple[float, ...]  # P5 and P95
+    core_high: tuple[float, ...]
+    target: float
+    around: float
+    ready: float  # core at its target [s]
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """Inside of the container with its plate, likely dimensions [m]."""
+
+    section: str  # round, rectangular
+    top: float  # diameter at the brim, or length of a bin
+    bottom: float
+    height: float
+    filled: float
+    hoops: int
+    hoop_depth: float
+    seal: str  # "" without a plate
+    disc: float
+    reach: float
+    port: float
+    heel: float  # mean gap left under the plate, or depth of the heel of a bin
+    pallet: tuple[float, float, float] | None  # length, width, outside diameter of four on it
+
+
+@dataclass(frozen=True, slots=True)
 class Result:
     """The whole answer."""
 
@@ -296,6 +343,9 @@ class Result:
     duties: tuple[DutyVerdict, ...]
     sources: tuple[str, ...]
     caution: Phrase
+    plate_force: tuple[PlateForce, ...] = ()
+    warm_curves: WarmCurves | None = None
+    section: Section | None = None
 
     def figure(self, key: str, condition: str = "") -> Figure:
         """Return the figure with this key; without a condition the all-season or norm one.

@@ -354,25 +354,9 @@ TOPICS: tuple[Topic, ...] = (
         True,
         lambda i, k, b: delivers_closed(i, k, b) and "destination.inlet_pressure_high" not in i.estimates,
     ),
+    Topic("topic.freezing", "R", "TAKEN-none", "assumed", "trade book 8b", "customer", True, below_freezing),
     Topic(
-        "topic.freezing",
-        "R",
-        "TAKEN-none",
-        "assumed",
-        "trade book 8b",
-        "customer",
-        True,
-        below_freezing,
-    ),
-    Topic(
-        "topic.colder_store",
-        "R",
-        "TAKEN-none",
-        "assumed",
-        "trade book 8b",
-        "customer",
-        True,
-        colder_store,
+        "topic.colder_store", "R", "TAKEN-none", "assumed", "trade book 8b", "customer", True, colder_store
     ),
     Topic(
         "topic.anchoring",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import numpy as np
@@ -56,10 +56,22 @@ def warmed(problem: Any, target: float | None) -> Warming | None:
     if float(start[0]) >= target:
         return None
 
+    return warming(problem.inputs, sample, law_of(problem, sample), start, target)
+
+
+def law_of(problem: Any, sample: Mapping[str, Array]) -> Callable[[Array], FlowLaw]:
+    """The product's flow law over samples, as a function of temperature.
+
+    Parameters
+    ----------
+    problem : evaluation.Problem
+    sample : mapping of ndarray, shape (n,)
+    """
+
     def law(temperature: Array) -> FlowLaw:
         return law_in_season(problem.known, temperature, sample)[0]
 
-    return warming(problem.inputs, sample, law, start, target)
+    return law
 
 
 def warm_up_values(found: Warming) -> dict[str, Array]:
