@@ -85,9 +85,7 @@ _TABLE: tuple[Kind, ...] = (
     Kind("angle", "an angle", "rad", "deg", "deg", '"15 deg"'),
     Kind("conductivity", "a thermal conductivity", "W/(m.K)", "W/mK", "W/mK", '"0.5 W/mK"'),
     Kind("heat_capacity", "a heat capacity", "J/(kg.K)", "J/kgK", "J/kgK", '"3500 J/kgK"'),
-    Kind(
-        "surface_coefficient", "a heat transfer coefficient", "W/(m2.K)", "W/m2K", "W/m2K", '"9 W/m2K"'
-    ),
+    Kind("surface_coefficient", "a heat transfer coefficient", "W/(m2.K)", "W/m2K", "W/m2K", '"9 W/m2K"'),
     Kind("latent_heat", "a heat per mass", "J/kg", "kJ/kg", "kJ/kg", '"200 kJ/kg"'),
     Kind("expansion", "a thermal expansion", "1/K", "1/K", "1/K", '"4e-4 1/K"'),
     Kind("small_energy", "an energy", "J", "kJ", "kJ", '"2 kJ"'),

@@ -117,9 +117,7 @@ def render(item: Phrase, system: quantities.System = "metric", language: str = "
 
 def _filled(key: str, slot: Slot, value: object, system: quantities.System, language: str) -> str:
     if slot.form == "list" and isinstance(value, tuple):
-        parts = [
-            render(each, system, language) if isinstance(each, Phrase) else str(each) for each in value
-        ]
+        parts = [render(each, system, language) if isinstance(each, Phrase) else str(each) for each in value]
         return _AND[language].join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
     if slot.form == "phrase" and isinstance(value, Phrase):
         return render(value, system, language)
