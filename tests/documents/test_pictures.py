@@ -15,16 +15,18 @@ from drumwright.report.words import Words, words_of
 from drumwright.study.result import Border, Result
 
 KINDS = (
-    "straight drum", "tight head drum", "conical drum", "fibre drum", "plastic drum", "pail", "rigid ibc",
+    "straight drum", "tight head drum", "conical drum", "fibre drum", "plastic drum", "pail", "rigid IBC",
     "folding bin", "bag in bin",
 )  # fmt: skip
 
 
-def _with_container(kind: str, plate: bool) -> Result:
+def _with_container(kind: str, way: str) -> Result:
+    """The sample with another container, emptied under a plate, through its outlet or by a lance."""
+    names = {"container": {"name": kind}, "plate": {"role": "outlet", "name": "outlet of the bin"}}
     parts = [
-        replace(part, name=kind) if part.role == "container" else part
+        replace(part, **names.get(part.role, {})) if part.role == "container" or way == "outlet" else part  # type: ignore[arg-type]
         for part in sample.parts(0.08)
-        if plate or part.role != "plate"
+        if way != "lance" or part.role != "plate"
     ]
     chosen = replace(sample.CHOSEN, parts=tuple(parts))
     return replace(sample.SAMPLE, recommended=chosen)
@@ -43,14 +45,16 @@ def _texts(svg: bytes) -> list[tuple[float, float, float, str, str]]:
     return found
 
 
-@pytest.mark.parametrize("plate", [True, False], ids=["plate", "lance"])
+SECOND = {"plate": "Under the plate", "outlet": "Outlet, bin low", "lance": "Foot of the lance"}
+
+
+@pytest.mark.parametrize("way", SECOND)
 @pytest.mark.parametrize("kind", KINDS)
-def test_drawing_names_container_and_every_border(kind: str, plate: bool) -> None:
-    result = _with_container(kind, plate)
+def test_drawing_names_container_and_every_border(kind: str, way: str) -> None:
+    result = _with_container(kind, way)
     texts = [content for *_, content in _texts(path_drawing(result, words_of(result)))]
     assert kind in texts and "open tank" in texts
-    second = "Under the plate" if plate else "Foot of the lance"
-    for name in ("Product surface", second, "Pump inlet", "Pump outlet", "Line end", "Delivery"):
+    for name in ("Product surface", SECOND[way], "Pump inlet", "Pump outlet", "Line end", "Delivery"):
         assert name in texts
     assert "4.17 bar(g)" in texts and "5.10 bar(g)" in texts and "0.930 bar" in texts
 

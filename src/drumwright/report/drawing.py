@@ -10,14 +10,14 @@ from collections.abc import Sequence
 import drawsvg as draw
 
 from drumwright.report import palette
-from drumwright.report.words import Words
+from drumwright.report.words import Words, border_name
 from drumwright.study.result import BORDERS, Arrangement, Border, Result
 
 WIDTH, HEIGHT = 680.0, 386.0
 FLOOR = 214.0
 FLAG_TOP, FLAG_HEIGHT, FLAG_GAP = 236.0, 146.0, 7.0
 _SHOWN = ("winter", "norm")
-_BINS = ("rigid ibc", "folding bin", "bag in bin")
+_BINS = ("rigid IBC", "folding bin", "bag in bin")
 _INK = {"stroke": palette.INK, "stroke_width": 1.3, "fill": "none"}
 _PIPE = {"stroke": palette.PRODUCT, "fill": "none", "stroke_linejoin": "round"}
 
@@ -47,8 +47,7 @@ def path_drawing(result: Result, words: Words) -> bytes:
         x, y = places[key]
         _balloon(picture, x, y, index + 1)
         at: dict[str, Border] = {season: known[season][key] for season in seasons if key in known[season]}
-        lance = key == "under_plate" and not any(part.role == "plate" for part in arrangement.parts)
-        _flag(picture, index, "lance" if lance else key, at, words)
+        _flag(picture, index, border_name(result, key, words), at, words)
     return str(picture.as_svg()).encode()
 
 
@@ -65,19 +64,23 @@ def _schematic(picture: draw.Drawing, arrangement: Arrangement, words: Words) ->
     if with_plate:
         pump = (middle, top - 30.0)
         surface = _plate(picture, left, right, top, pump)
+    elif "outlet" in names:
+        pump = (right + 52.0, FLOOR - 25.0)
+        surface = _outlet(picture, right, top, pump)
     else:
         pump = (right + 46.0, top - 22.0)
         surface = _lance(picture, middle, top, pump)
     end = _line(picture, pump, names, sizes)
     _pump(picture, pump)
     _caption(picture, 8, FLOOR + 14, names.get("container", ""))
-    _caption(picture, pump[0] + 20, pump[1] - 22, names.get("pump", ""))
+    low = "outlet" in names
+    _caption(picture, pump[0] - (14 if low else -20), pump[1] - (32 if low else 22), names.get("pump", ""))
     _caption(picture, WIDTH - 8, FLOOR + 14, names.get("destination", ""), "end")
     return {
         "surface": (surface[0][0], surface[0][1]),
         "under_plate": surface[1],
         "pump_inlet": (pump[0] - 15.0, pump[1] + 24.0) if with_plate else (pump[0] - 28.0, pump[1] - 9.0),
-        "pump_outlet": (pump[0] + 30.0, pump[1] + 13.0),
+        "pump_outlet": (pump[0] + 30.0, pump[1] + (-17.0 if low else 13.0)),
         "line_end": end[0],
         "delivery": end[1],
     }
@@ -105,11 +108,11 @@ def _container(picture: draw.Drawing, kind: str) -> tuple[float, float, float]:
             left, top, left + taper, FLOOR - 2, right - taper, FLOOR - 2, right, top, close=False, **wall
         )
     )
-    if kind == "tight head drum" or kind == "rigid ibc":
+    if kind == "tight head drum" or kind == "rigid IBC":
         middle = 0.5 * (left + right)
         picture.append(draw.Line(left, top, middle - 9, top, **wall))
         picture.append(draw.Line(middle + 9, top, right, top, **wall))
-    if kind == "rigid ibc":
+    if kind == "rigid IBC":
         for x in (left + 37, left + 75, left + 113):
             picture.append(draw.Line(x, top + 4, x, FLOOR - 4, stroke=palette.QUIET, stroke_width=0.6))
     elif kind not in _BINS and kind != "pail" and not taper:
@@ -146,6 +149,22 @@ def _lance(picture: draw.Drawing, middle: float, top: float, pump: Place) -> tup
     return (middle - 34, top + 44), (middle - 34, foot - 8)
 
 
+def _outlet(picture: draw.Drawing, right: float, top: float, pump: Place) -> tuple[Place, Place]:
+    """Draw outlet, valve and short suction of a bin; return the places of "surface" and "under plate"."""
+    y = pump[1]
+    picture.append(draw.Line(right - 2, y, pump[0] - 12, y, stroke_width=8, **_PIPE))
+    for side in (-5.0, 5.0):
+        picture.append(draw.Line(right, y + side, pump[0] - 13, y + side, **_INK))
+    valve = right + 13.0
+    picture.append(
+        draw.Lines(
+            valve - 7, y - 8, valve + 7, y + 8, valve + 7, y - 8, valve - 7, y + 8, close=True,
+            fill=palette.PAPER, stroke=palette.INK, stroke_width=1.3,
+        )
+    )  # fmt: skip
+    return (right - 120, top + 44), (right - 22, y - 3)
+
+
 def _pump(picture: draw.Drawing, at: Place) -> None:
     """Draw a pump: circle with the arrow head of flow, to the proportions of ISO 10628-2."""
     x, y, radius = at[0], at[1], 14.0
@@ -176,7 +195,7 @@ def _line(
         picture.append(draw.Line(x, low - 9, x, low + 9, **{**_INK, "stroke_width": 1.8}))
     _caption(
         picture,
-        0.5 * (start + flange) - 6,
+        max(0.5 * (start + flange) - 6, start + 48),
         206,
         _joined(names.get("hose", ""), sizes.get("hose", "")),
         "middle",
@@ -222,7 +241,7 @@ def _balloon(picture: draw.Drawing, x: float, y: float, number: int) -> None:
     picture.append(_text(str(number), 11, x, y + 4, palette.PAPER, "middle", bold=True))
 
 
-def _flag(picture: draw.Drawing, index: int, key: str, at: dict[str, Border], words: Words) -> None:
+def _flag(picture: draw.Drawing, index: int, name: str, at: dict[str, Border], words: Words) -> None:
     """Draw the flag of one border: pressures by season, absolute, flow, temperature, margin."""
     width = (WIDTH - 16 - 5 * FLAG_GAP) / 6
     left, top = 8 + index * (width + FLAG_GAP), FLAG_TOP
@@ -231,7 +250,7 @@ def _flag(picture: draw.Drawing, index: int, key: str, at: dict[str, Border], wo
     )
     picture.append(draw.Rectangle(left, top, width, 21, fill=palette.STEEL))
     _balloon(picture, left + 12, top + 10.5, index + 1)
-    picture.append(_fitted(words.say(f"border.{key}"), 10.5, left + 24, top + 14.5, width - 27, bold=True))
+    picture.append(_fitted(name, 10.5, left + 24, top + 14.5, width - 27, bold=True))
     y = top + 36
     for season, border in at.items():
         gauge = words.value(border.pressure_gauge[1], "pressure_gauge")

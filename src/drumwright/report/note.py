@@ -23,7 +23,7 @@ from drumwright.report.explain import paragraphs
 from drumwright.report.parts import caution, finding_line, frame, options_table, parts_table, path_picture
 from drumwright.report.plate_charts import plate_force_picture, warm_picture
 from drumwright.report.proposal import hazards_table, taken
-from drumwright.report.words import Words, words_of
+from drumwright.report.words import Words, border_name, words_of
 from drumwright.study.result import SEASONS, Assumption, Effect, Figure, Gate, Result
 
 
@@ -154,7 +154,7 @@ def _path(result: Result, words: Words, charts: Charts) -> Iterator[Block]:
             rows.append(
                 row(
                     words.name("season", season),
-                    words.name("border", border.key),
+                    border_name(result, border.key, words),
                     words.band(*border.pressure_gauge, "pressure_gauge"),
                     words.value(border.pressure_absolute[1], "pressure_absolute"),
                     words.value(border.limit, kind) if border.limit is not None else "",

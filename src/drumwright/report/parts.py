@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from drumwright.report.document import Block, Callout, Cell, Column, Document, Paragraph, Picture, Table, row
-from drumwright.report.words import Words
-from drumwright.study.result import Arrangement, Assumption, Border, Finding, Result
+from drumwright.report.words import Words, border_name
+from drumwright.study.result import Arrangement, Assumption, Finding, Result
 
 
 def frame(result: Result, words: Words, kind: str, blocks: Sequence[Block]) -> Document:
@@ -115,7 +115,7 @@ def options_table(result: Result, words: Words, most: int = 0) -> Table | Paragr
 
 def describe(arrangement: Arrangement, words: Words) -> str:
     """Return an arrangement in one line: plate, stand, pump, line and what it changes."""
-    wanted = ("plate", "stand", "pump", "line")
+    wanted = ("plate", "outlet", "stand", "pump", "line")
     found = []
     for part in arrangement.parts:
         if part.role in wanted:
@@ -138,17 +138,17 @@ def path_picture(result: Result, words: Words) -> Picture | None:
         "text.drawing_alt",
         container=names.get("container", ""),
         destination=names.get("destination", ""),
-        borders=_borders(result.path, words),
+        borders=_borders(result, words),
     )
     caption = words.say("text.drawing" if result.path else "text.drawing_plain")
     return Picture(path_drawing(result, words), alt, caption)
 
 
-def _borders(path: Sequence[tuple[str, tuple[Border, ...]]], words: Words) -> str:
+def _borders(result: Result, words: Words) -> str:
     found = []
-    for season, borders in path:
+    for season, borders in result.path:
         values = (
-            f"{words.name('border', each.key)} {words.value(each.pressure_gauge[1], 'pressure_gauge')}"
+            f"{border_name(result, each.key, words)} {words.value(each.pressure_gauge[1], 'pressure_gauge')}"
             for each in borders
         )
         found.append(f"{words.name('season', season)}: {', '.join(values)}")

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from drumwright.report.words import Words, words_of
+from drumwright.report.words import Words, border_name, words_of
 from drumwright.study.result import Border, Finding, Result
 
 WIDTH = 80
@@ -88,7 +88,7 @@ def deciding(result: Result) -> Finding | None:
 def _arrangement(result: Result, words: Words) -> Iterator[Line]:
     if result.recommended is None:
         return
-    wanted = ("plate", "stand", "pump", "line")
+    wanted = ("plate", "outlet", "stand", "pump", "line")
     parts = []
     for part in result.recommended.parts:
         if part.role in wanted:
@@ -106,8 +106,7 @@ def _conditions(result: Result, words: Words, most: int = 5) -> Iterator[Line]:
         return
     for index, item in enumerate(listed[:most]):
         label = words.say(f"screen.{name}") if index == 0 else ""
-        lines = 3 if result.verdict == "refuse" else 2
-        yield from _labelled(label, f"- {words.tell(item.text)}", lines)
+        yield from _labelled(label, f"- {words.tell(item.text)}", 3)
     if len(listed) > most:
         yield Line(f"{'':<{_LABEL}}- {words.say('screen.more', count=len(listed) - most)}")
 
@@ -128,7 +127,9 @@ def _path(result: Result, words: Words) -> Iterator[Line]:
             cells.append(_pressure(border, words))
         limit = _limit(first[key], words)
         yield Line(
-            _cut(f"  {words.say(f'border.{key}'):<15}" + "".join(f"{cell:>15}" for cell in cells) + limit)
+            _cut(
+                f"  {border_name(result, key, words):<15}" + "".join(f"{cell:>15}" for cell in cells) + limit
+            )
         )
     rows = (
         (words.say("screen.flow"), [words.value(borders[0].flow, "flow") for _, borders in result.path]),

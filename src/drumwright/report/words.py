@@ -111,6 +111,15 @@ def meaning(key: str) -> str:
     return str(row["meaning"]) if row else ""
 
 
+def border_name(result: Result, key: str, words: Words) -> str:
+    """Return the name of a border of the product's path: what stands "under the plate" where none is used."""
+    parts = (result.recommended or result.asked_arrangement).parts
+    roles = {part.role for part in parts}
+    if key == "under_plate" and "plate" not in roles:
+        key = "outlet" if "outlet" in roles else "lance"
+    return words.name("border", key)
+
+
 def find_figure(result: Result, key: str, condition: str = "") -> Figure | None:
     """Return a figure of the recommended arrangement, else of the one as asked, else None."""
     for name in (f"recommended.{key}", key):

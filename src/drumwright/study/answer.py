@@ -274,7 +274,7 @@ def _parts(problem: Problem, choice: Choice) -> list[Part]:
         Part(
             "container",
             "",
-            kind.replace("_", " "),
+            kind.replace("_", " ").replace("ibc", "IBC"),
             inputs.likely("container.inside_diameter"),
             "diameter",
             False,
@@ -307,7 +307,7 @@ def _plate_parts(problem: Problem, choice: Choice) -> list[Part]:
     """Plate and stand; or the outlet of a bin that levels itself."""
     if not choice.plated:
         bore = problem.inputs.likely("container.outlet_bore")
-        return [Part("plate", "", "no plate: outlet of the bin", bore, "diameter", False)]
+        return [Part("outlet", "", "no plate: outlet of the bin", bore, "diameter", False)]
     name = plate_with_port(choice.port)["id"].replace("lip", choice.seal.split("_")[0])
     return [
         Part("plate", name, _PLATES[choice.seal], choice.port, "diameter", True),

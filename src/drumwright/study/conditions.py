@@ -24,6 +24,8 @@ from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.result import Finding
 from drumwright.study.warming import warming_findings
 
+SHORT_WAIT = 120.0  # [s] less than a change of containers takes anyway (estimate)
+HOUR = 3600.0
 POURABLE = 5.0  # [Pa s] without yield: a lance, tilt or gravity does it (trade book 2.4, common practice)
 # Stated answers that no model of this version uses.
 NOT_USED = (
@@ -120,11 +122,12 @@ def _outlet(problem: Problem, state: Balance) -> list[Finding]:
         return listed
     usual = np.full_like(problem.sample["container.usable_volume"], MOST_HEEL)
     share = problem.sample.get("enquiry.residue_wanted", usual)
-    wanted = share * problem.sample["container.usable_volume"]
-    return [
-        *listed,
-        _plain("outlet.waiting", float(waiting_time(problem.sample, state, wanted)[0]), "long_time"),
-    ]
+    wait = float(waiting_time(problem.sample, state, share * problem.sample["container.usable_volume"])[0])
+    if wait < SHORT_WAIT:
+        return listed
+    if wait < HOUR:
+        return [*listed, _plain("outlet.waiting_minutes", wait, "duration")]
+    return [*listed, _plain("outlet.waiting", wait, "long_time")]
 
 
 def _plain(key: str, value: float, kind: str) -> Finding:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from drumwright.basis.phrases import phrase
 from drumwright.machine.delivery.destination import is_closed
+from drumwright.station.vessel import way_out
 from drumwright.study.checks import flammable, weakest_part
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.result import Hazard
@@ -24,8 +25,10 @@ def hazards(problem: Problem, evaluation: Evaluation | None) -> tuple[Hazard, ..
         The arrangement the answer rests on.
     """
     choices = problem.inputs.choices
-    mouth = choices["container.kind"] in ("tight_head_drum", "rigid_ibc")
-    found = evaluation is not None and not mouth
+    plated = way_out(problem.inputs.kind) == "plate" if evaluation is None else evaluation.choice.plated
+    plated = plated and problem.enters
+    pumped = problem.enters
+    found = evaluation is not None and pumped
     family = evaluation.choice.pump.family if evaluation else ""
     topics = {topic.key for topic in open_topics(problem.inputs, problem.known, evaluation)}
     zone = (
@@ -33,16 +36,16 @@ def hazards(problem: Problem, evaluation: Evaluation | None) -> tuple[Hazard, ..
     )
     setting = "product.sets_at" in problem.inputs.estimates
     keys = (
-        ("crush", not mouth),
-        ("plate_falls", not mouth),
-        ("drum_lifts", not mouth),
-        ("drum_bursts", not mouth),
+        ("crush", plated),
+        ("plate_falls", plated),
+        ("drum_lifts", plated),
+        ("drum_bursts", plated),
         ("trapped_pressure", True),
-        ("dry_run", not mouth),
-        ("drawing_in", not mouth),
+        ("dry_run", pumped),
+        ("drawing_in", plated),
         ("lifting", True),
-        ("restart", not mouth),
-        ("cutting_open", mouth),
+        ("restart", pumped),
+        ("cutting_open", not pumped),
         ("dead_head", found and family == "progressing_cavity"),
         ("noise_air", found and family == "air_diaphragm"),
         ("jet", evaluation is not None and _highest(problem, evaluation) > INJECTION_PRESSURE),
@@ -56,7 +59,7 @@ def hazards(problem: Problem, evaluation: Evaluation | None) -> tuple[Hazard, ..
         ("burn", problem.inputs.likely("product.temperature.high") > HOT),
         ("closed_filler", is_closed(choices["destination.kind"] or "open_tank")),
         ("arm_sweeps", evaluation is not None and evaluation.choice.stand == "moving_arm"),
-        ("mast_tips", found and not choices["site.anchoring"]),
+        ("mast_tips", found and plated and not choices["site.anchoring"]),
     )
     return tuple(_hazard(key) for key, there in keys if there)
 

@@ -130,7 +130,7 @@ class Hazard:
 class Part:
     """A part of an arrangement, named in words."""
 
-    role: Literal["container", "plate", "stand", "pump", "motor", "line", "hose", "destination"]
+    role: Literal["container", "plate", "outlet", "stand", "pump", "motor", "line", "hose", "destination"]
     stock: str  # stock id or ""
     name: str  # e.g. "generic cavity pump, 0.78 L/rev, two stages"
     size: float | None
