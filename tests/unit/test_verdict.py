@@ -464,3 +464,15 @@ def test_a_closed_destination_is_sized_for_its_highest_inlet_pressure() -> None:
         .likely
     )
     assert both - low == pytest.approx(2.5e5)
+
+
+def test_a_flow_taken_from_the_drums_meets_the_rate_it_was_taken_from() -> None:
+    """What drumwright chose itself is never called "not as asked"."""
+    named = {"enquiry.drums_per_shift": 30}
+    result = answer(named, drop=("enquiry.flow",))
+    rate = next(gate for gate in result.as_asked if gate.key == "rate")
+    assert rate.status == "pass"
+    taken = next(row for row in result.assumptions if row.field == "enquiry.flow")
+    assert taken.likely is not None and not taken.closed
+    slower = answer({**named, "enquiry.flow": f"{0.5 * taken.likely * 3600.0} m3/h"})
+    assert next(gate for gate in slower.as_asked if gate.key == "rate").status == "fail"

@@ -307,15 +307,19 @@ def _order_temperatures(said: dict[str, Estimate], low: str, norm: str, high: st
 
 
 def _demand(filled: dict[str, Estimate], absent: set[str]) -> None:
-    """Where no flow was named but drums a shift were: the rate one station needs for them."""
+    """Where no flow was named but drums a shift were: the rate one station needs on a slow day too.
+
+    It is a choice of ours and not an unknown: slow changes and a poor shift are in it, so that it does not
+    miss the rate it is there for; the customer may still want more.
+    """
     drums = filled.get("enquiry.drums_per_shift")
     if "enquiry.flow" in filled or drums is None or drums.likely <= 0.0:
         return
-    minutes = filled["enquiry.shift"].likely * filled["model.availability"].likely
-    change = filled.get("enquiry.change_time", filled["model.change_fixed"]).likely
-    emptying = max(minutes / drums.likely - change, _FASTEST_EMPTYING)
+    seconds = filled["enquiry.shift"].likely * filled["model.availability"].low
+    change = filled.get("enquiry.change_time", filled["model.change_fixed"]).high
+    emptying = max(seconds / drums.likely - change, _FASTEST_EMPTYING)
     rate = filled["container.usable_volume"].likely / emptying
-    filled["enquiry.flow"] = Estimate(0.7 * rate, rate, 1.5 * rate, "assumed")
+    filled["enquiry.flow"] = Estimate(rate, rate, 1.2 * rate, "assumed")
     absent.add("enquiry.flow")
 
 

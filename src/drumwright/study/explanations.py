@@ -42,7 +42,7 @@ def _explained(
         if name in by_key:
             put_in.append((name, by_key[name].kind, by_key[name].likely))
         elif name in problem.inputs.estimates:
-            put_in.append((name, _kind_of(name), chosen.get(name, problem.inputs.likely(name))))
+            put_in.append((name, _kind_of(name, problem), chosen.get(name, problem.inputs.likely(name))))
     inside = _inside(key, by_key)
     return Explanation(full_name, row["equation"], row["source"], tuple(put_in), row["validity"], inside)
 
@@ -58,8 +58,8 @@ _KINDS = {
 }
 
 
-def _kind_of(name: str) -> str:
-    row = defaults().get(name)
+def _kind_of(name: str, problem: Problem) -> str:
+    row = problem.inputs.rows.get(name) or defaults().get(name)
     return row.kind if row else _KINDS.get(name, "ratio")
 
 
