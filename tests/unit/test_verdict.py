@@ -475,4 +475,4 @@ def test_a_flow_taken_from_the_drums_meets_the_rate_it_was_taken_from() -> None:
     taken = next(row for row in result.assumptions if row.field == "enquiry.flow")
     assert taken.likely is not None and not taken.closed
     slower = answer({**named, "enquiry.flow": f"{0.5 * taken.likely * 3600.0} m3/h"})
-    assert next(gate for gate in slower.as_asked if gate.key == "rate").status == "fail"
+    assert next(gate for gate in slower.as_asked if gate.key == "rate").status != "pass"

@@ -319,7 +319,7 @@ def _demand(filled: dict[str, Estimate], absent: set[str]) -> None:
     change = filled.get("enquiry.change_time", filled["model.change_fixed"]).high
     emptying = max(seconds / drums.likely - change, _FASTEST_EMPTYING)
     rate = filled["container.usable_volume"].likely / emptying
-    filled["enquiry.flow"] = Estimate(rate, rate, 1.2 * rate, "assumed")
+    filled["enquiry.flow"] = Estimate(0.9 * rate, rate, 1.2 * rate, "assumed")
     absent.add("enquiry.flow")
 
 

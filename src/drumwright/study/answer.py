@@ -39,8 +39,9 @@ from drumwright.study.result import (
     ResiduePart,
     Result,
 )
-from drumwright.study.sketch import plate_forces, section_of, warm_curves
+from drumwright.study.sketch import plate_forces, section_of
 from drumwright.study.verdict import Decision
+from drumwright.study.warm_sketch import warm_curves
 from drumwright.study.warming import cold_night, warmest
 
 SOURCES = (
@@ -120,7 +121,7 @@ def _completed(result: Result, answer: Judgement, shown: list[Scene]) -> Result:
         result,
         findings=(*result.findings, *range_notes(result)),
         plate_force=plate_forces(shown),
-        warm_curves=warm_curves(answer.problem, _warm_target(answer, shown)),
+        warm_curves=warm_curves(answer.problem, _warm_target(answer, shown), _core_time(result)),
         section=section_of(answer.problem, _norm(shown)),
     )
 
@@ -135,6 +136,12 @@ def _warm_target(answer: Judgement, shown: list[Scene]) -> float | None:
     if shown:
         return shown[0].evaluation.choice.warm_to
     return None if answer.problem.enters else warmest(answer.problem)
+
+
+def _core_time(result: Result) -> float | None:
+    """When the core of the arrangement shown is warm [s]; None where nothing is warmed."""
+    found = {item.key: item.likely for item in result.figures if item.key.endswith("warm_up.core_time")}
+    return found.get("recommended.warm_up.core_time", found.get("warm_up.core_time"))
 
 
 def _notes(answer: Judgement) -> list[Finding]:

@@ -275,21 +275,28 @@ class PlateForce:
     high: tuple[float, ...]
     there: float  # plate, ram and suction [N]
     gap: tuple[float, float, float]  # end gap: P5, likely, P95 [m]
+    still: tuple[float, ...] = ()  # what the yield stress alone holds at each gap, likely law [N]
 
 
 @dataclass(frozen=True, slots=True)
 class WarmCurves:
-    """Temperatures of a container over its time in the warm, likely inputs; SI units."""
+    """Temperatures of a container over its time in the warm, likely inputs; SI units.
+
+    A product that turns over is mixed: core, mean and wall are one. A frozen one is followed at its coldest
+    place and has no band.
+    """
 
     times: tuple[float, ...]  # [s]
     core: tuple[float, ...]  # [K]
     mean: tuple[float, ...]
     wall: tuple[float, ...]
-    core_low: tuple[float, ...]  # P5 and P95
+    core_low: tuple[float, ...]  # P5 and P95, empty where they were not computed
     core_high: tuple[float, ...]
     target: float
     around: float
     ready: float  # core at its target [s]
+    mode: Literal["conduction", "may_convect", "convection", "phase_change"] = "conduction"
+    melts: float | None = None  # temperature at which the last ice or crystals melt [K]
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""Numbers behind the pictures of container, plate and warm-up."""
+"""Numbers behind the pictures of container and plate."""
 
 from __future__ import annotations
 
@@ -8,89 +8,64 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from drumwright.flow.conduction import remaining
+from drumwright.flow.disc_gap import plate_force, yield_plate_force
 from drumwright.machine.container.pallet import pallets
-from drumwright.machine.container.warm_up import cylinder
-from drumwright.machine.plate.end_gap import available_force, force_curve
+from drumwright.machine.plate.end_gap import available_force
 from drumwright.machine.plate.seals import seals
 from drumwright.station.emptied import last_rate
 from drumwright.station.vessel import filled_height, likely_shape_of
-from drumwright.station.warm_up import dimensions_of, heat_card, store_of
 from drumwright.study.container_checks import seal_fit
 from drumwright.study.evaluation import Problem
 from drumwright.study.figures import Scene
 from drumwright.study.picture import band
-from drumwright.study.result import PlateForce, Section, WarmCurves
-from drumwright.study.warming import law_of, warmed
+from drumwright.study.result import PlateForce, Section
 
 Array = NDArray[np.float64]
 SHOWN = ("winter", "norm")
-POINTS, LAWS, TIMES, SAMPLES = 25, 64, 41, 257
+POINTS, LAWS = 25, 256  # gaps of the curve, and first samples of its band
+NARROWER, WIDER = 0.5, 4.0  # ends of the curve over the least and the greatest end gap
 
 
 def plate_forces(scenes: Sequence[Scene]) -> tuple[PlateForce, ...]:
-    """Force against gap of the seasons that are shown.
+    """Force against gap of the seasons that are shown, over the same gaps.
 
     Parameters
     ----------
     scenes : sequence of Scene
         Of one arrangement.
     """
-    found = [_plate_force(s) for s in scenes if s.season in SHOWN and s.evaluation.choice.plated and s.left]
-    return tuple(found)
+    shown = [s for s in scenes if s.season in SHOWN and s.evaluation.choice.plated and s.left is not None]
+    ends = [band(scene.left.flow_gap) for scene in shown if scene.left is not None]
+    if not ends:
+        return ()
+    narrow, wide = min(min(each) for each in ends), max(max(each) for each in ends)
+    gaps = np.geomspace(max(NARROWER * narrow, 1e-5), max(WIDER * wide, 1e-4), POINTS)
+    return tuple(_plate_force(scene, gaps) for scene in shown)
 
 
-def _plate_force(scene: Any) -> PlateForce:
+def _plate_force(scene: Any, gaps: Array) -> PlateForce:
     state, left, choice = scene.state, scene.left, scene.evaluation.choice
-    bottom = np.broadcast_to(state.feed.shape.bottom_area, state.flow.shape)
-    radius, gap = float(np.sqrt(bottom[0] / np.pi)), band(left.flow_gap)
-    gaps = np.geomspace(0.3 * gap[1], 6.0 * gap[1], POINTS)
+    bottom = float(np.ravel(state.feed.shape.bottom_area)[0])
+    radius, port = float(np.sqrt(bottom / np.pi)), 0.5 * choice.port
     rate = float(last_rate(scene.problem.sample, state)[0])
     law = [
         np.broadcast_to(np.asarray(part, float), state.flow.shape)[: LAWS + 1]
         for part in (state.law.yield_stress, state.law.consistency, state.law.exponent)
     ]
-    curves = np.array(
-        [
-            force_curve(gaps, rate, radius, 0.5 * choice.port, *(float(part[i]) for part in law))
-            for i in range(law[0].size)
-        ]
-    )
-    rest = curves[1:] if len(curves) > 1 else curves
-    low, high = np.quantile(rest, (0.05, 0.95), axis=0)
-    there = available_force(state.force[0], bottom[0], state.atmosphere[0], left.port_absolute[0])
-    return PlateForce(scene.season, tuple(gaps), tuple(curves[0]), tuple(low), tuple(high), float(there), gap)
+    curves = np.asarray(plate_force(rate, gaps[:, None], radius, port, *law))
+    rest = curves[:, 1:] if curves.shape[1] > 1 else curves
+    low, high = np.quantile(rest, (0.05, 0.95), axis=1)
+    there = available_force(state.force[0], bottom, state.atmosphere[0], left.port_absolute[0])
+    still = np.asarray(yield_plate_force(gaps, radius, port, law[0][0]))
+    needed = curves[:, 0]
+    return PlateForce(
+        scene.season, _plain(gaps), _plain(needed), _plain(low), _plain(high), float(there),
+        band(left.flow_gap), _plain(still),
+    )  # fmt: skip
 
 
-def warm_curves(problem: Problem, target: float | None) -> WarmCurves | None:
-    """Core, mean and wall over time in the warm; None where nothing is warmed, or it is frozen first.
-
-    Parameters
-    ----------
-    problem : Problem
-    target : float or None
-        Core temperature wanted [K].
-    """
-    found = warmed(problem, target)
-    if found is None or str(found.result.mode.flat[0]) in ("phase_change", "convection"):
-        return None
-    sample = {key: values[:SAMPLES] for key, values in problem.sample.items()}
-    start = sample["product.temperature.low"]
-    store = store_of(problem.inputs, sample, found.target)
-    around = np.broadcast_to(np.asarray(store.ambient, float), start.shape)
-    card = heat_card(problem.inputs, sample, law_of(problem, sample), np.maximum(around, start))
-    body = cylinder(*dimensions_of(sample), card, store)
-    ready = float(np.asarray(found.result.core_time).flat[0])
-    times = np.linspace(0.0, 1.6 * ready, TIMES)
-    shown = {
-        place: around + (start - around) * np.asarray(remaining(body, times[:, None], place))
-        for place in ("core", "mean", "wall")
-    }
-    low, high = np.quantile(shown["core"][:, 1:], (0.05, 0.95), axis=1)
-    core, mean, wall = (tuple(shown[place][:, 0]) for place in ("core", "mean", "wall"))
-    return WarmCurves(
-        tuple(times), core, mean, wall, tuple(low), tuple(high), found.target, float(around[0]), ready
-    )
+def _plain(values: Array) -> tuple[float, ...]:
+    return tuple(float(each) for each in values)
 
 
 def section_of(problem: Problem, scene: Scene | None) -> Section | None:
