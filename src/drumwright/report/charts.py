@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from typing import Any
 
@@ -139,6 +140,19 @@ def scale(entries: Sequence[tuple[str, str, list[int]]]) -> tuple[Spec, Spec]:
 def axis(field: str, title: str, **more: Any) -> Spec:
     """Return a channel of numbers with its title."""
     return {"field": field, "type": "quantitative", "title": title, "axis": {"tickCount": 8}, **more}
+
+
+def log_axis(values: Sequence[float]) -> Spec:
+    """Return a logarithmic scale that ends at the values, with ticks at 1, 2 and 5 or at the tens alone."""
+    low, high = min(values), max(values)
+    first, last = math.floor(math.log10(low)), math.ceil(math.log10(high))
+    steps = (1.0, 2.0, 5.0) if last - first <= 4 else (1.0,)
+    ticks = [float(f"{step * 10.0**power:.6g}") for power in range(first, last + 1) for step in steps]
+    inside = [tick for tick in ticks if low <= tick * (1.0 + 1e-9) and tick <= high * (1.0 + 1e-9)]
+    return {
+        "scale": {"type": "log", "nice": False, "domain": [low, high]},
+        "axis": {"format": "~r", "values": inside},
+    }
 
 
 def profile_spec(result: Result, words: Words) -> Spec:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from drumwright.report import charts, palette
@@ -10,6 +10,10 @@ from drumwright.report.charts import Charts, Spec
 from drumwright.report.document import Picture
 from drumwright.report.words import Words
 from drumwright.study.result import PlateForce, Result, WarmCurves
+
+Entry = tuple[str, str, list[int]]
+SEEN, FAR = 6.0, 40.0  # the force axis ends this far above the force that is there, and below it at most
+STILL_DASH = [1, 3]
 
 
 def plate_force_picture(result: Result, drawn: Charts) -> Iterator[Picture]:
@@ -39,57 +43,119 @@ def plate_force_picture(result: Result, drawn: Charts) -> Iterator[Picture]:
     )
 
 
-def plate_force_spec(items: tuple[PlateForce, ...], words: Words) -> Spec:
-    """Return force over gap on logarithmic axes with its band, the force that is there and the end gap.
+def plate_force_spec(items: Sequence[PlateForce], words: Words) -> Spec:
+    """Return force over gap on logarithmic axes: needed with band, by yield stress alone, there; end gap.
 
     Parameters
     ----------
-    items : tuple of PlateForce
+    items : sequence of PlateForce
+        By season, over the same gaps; seasons with the same curve are drawn once.
     words : Words
     """
-    entries: list[tuple[str, str, list[int]]] = []
-    data: list[Spec] = []
+    entries: list[Entry] = []
+    lines: list[Spec] = []
     points: list[Spec] = []
+    for season, name, item in _drawn(items, words):
+        found, label = _force_rows(item, season, name, words)
+        entries += label
+        lines += found
+        low, likely, high = (words.shown(each, "diameter") for each in item.gap)
+        at = words.shown(item.there, "force")
+        points.append({"x": likely, "low": low, "high": high, "y": at, "line": label[0][0]})
+    gaps = [words.shown(gap, "diameter") for item in items for gap in item.gaps]
+    x = charts.axis("x", words.say("axis.gap", unit=words.unit("diameter")), **charts.log_axis(gaps))
+    y = charts.axis(
+        "y", words.say("axis.force", unit=words.unit("force")), **charts.log_axis(_forces_seen(items, words))
+    )
+    spec = charts.base(440, 200, _force_layers(x, y, entries, points), lines)
+    spec["config"]["legend"]["columns"] = max(2, len(entries) // max(1, len(points)))
+    return spec
+
+
+def _forces_seen(items: Sequence[PlateForce], words: Words) -> list[float]:
+    """Ends of the force axis: round the force that is there, and down to what yield alone takes there."""
+    there = [item.there for item in items]
+    low = min(there) / SEEN
     for item in items:
-        name = words.name("season", item.season)
-        needs, there = words.say("axis.needs", season=name), words.say("axis.there", season=name)
-        shade = palette.SEASON[item.season]
-        entries += [(needs, shade, palette.DASH["winter"]), (there, shade, palette.DASH["norm"])]
-        for gap, force, low, high in zip(item.gaps, item.needed, item.low, item.high, strict=True):
-            row = {key: words.shown(value, "force") for key, value in (("y", force), ("a", low), ("b", high))}
-            data.append({"x": words.shown(gap, "diameter"), **row, "line": needs})
-        for gap in (item.gaps[0], item.gaps[-1]):
-            at = words.shown(item.there, "force")
-            data.append({"x": words.shown(gap, "diameter"), "y": at, "line": there})
-        points.append(
-            {"x": words.shown(item.gap[1], "diameter"), "y": words.shown(item.there, "force"), "line": needs}
-        )
+        if item.still and item.still[0] > 0.0:
+            at_end = item.still[0] * item.gaps[0] / max(item.gap[1], item.gaps[0])  # it falls as 1/gap
+            low = min(low, max(0.7 * at_end, min(there) / FAR))
+    return [words.shown(low, "force"), words.shown(max(there) * SEEN, "force")]
+
+
+def _drawn(items: Sequence[PlateForce], words: Words) -> Iterator[tuple[str, str, PlateForce]]:
+    """Seasons with their names; the later ones join the first where their curve is the same."""
+    first, rest = items[0], items[1:]
+    same = [item for item in rest if item.needed == first.needed and item.there == first.there]
+    names = [words.name("season", item.season) for item in (first, *same)]
+    yield first.season, ", ".join(names), first
+    for item in rest:
+        if item not in same:
+            yield item.season, words.name("season", item.season), item
+
+
+def _force_rows(item: PlateForce, season: str, name: str, words: Words) -> tuple[list[Spec], list[Entry]]:
+    """Points of the lines of one season, and their legend."""
+    shade = palette.SEASON[season]
+    needs, there = words.say("axis.needs", season=name), words.say("axis.there", season=name)
+    still = words.say("axis.still", season=name)
+    entries: list[Entry] = [(needs, shade, palette.DASH["winter"]), (there, shade, palette.DASH["norm"])]
+    rows: list[Spec] = []
+    for gap, *forces in zip(item.gaps, item.needed, item.low, item.high, strict=True):
+        force, low, high = (words.shown(value, "force") for value in forces)
+        rows.append({"x": words.shown(gap, "diameter"), "y": force, "a": low, "b": high, "line": needs})
+    for gap in (item.gaps[0], item.gaps[-1]):
+        rows.append({"x": words.shown(gap, "diameter"), "y": words.shown(item.there, "force"), "line": there})
+    held = [(gap, force) for gap, force in zip(item.gaps, item.still, strict=False) if force > 0.0]
+    if held:
+        entries.append((still, shade, STILL_DASH))
+        rows += [
+            {"x": words.shown(gap, "diameter"), "y": words.shown(force, "force"), "line": still}
+            for gap, force in held
+        ]
+    return rows, entries
+
+
+def _force_layers(x: Spec, y: Spec, entries: list[Entry], points: list[Spec]) -> list[Spec]:
     colour, dash = charts.scale(entries)
-    log = {"type": "log", "nice": False}
-    axis = {"format": "~r", "tickCount": 6}
-    x = charts.axis("x", words.say("axis.gap", unit=words.unit("diameter")), scale=log, axis=axis)
-    y = charts.axis("y", words.say("axis.force", unit=words.unit("force")), scale=log, axis=axis)
-    layers: list[Spec] = [
+    layers = _band_and_lines(x, y, colour, dash)
+    across = {**x, "field": "low"}
+    layers.append(
+        {
+            "data": {"values": points},
+            "mark": {"type": "rule", "strokeWidth": 5, "opacity": 0.55, "clip": True},
+            "encoding": {"x": across, "x2": {"field": "high"}, "y": y, "color": colour},
+        }
+    )
+    layers.append(_marks(points, x, y, colour))
+    return layers
+
+
+def _band_and_lines(x: Spec, y: Spec, colour: Spec, dash: Spec) -> list[Spec]:
+    """Bands where rows carry one, and all lines; nothing is drawn beyond the axes."""
+    return [
         {
             "transform": [{"filter": "isValid(datum.a)"}],
-            "mark": {"type": "area", "opacity": 0.16},
+            "mark": {"type": "area", "opacity": 0.18, "clip": True},
             "encoding": {"x": x, "y": {**y, "field": "a"}, "y2": {"field": "b"}, "color": colour},
         },
         {
-            "mark": {"type": "line", "strokeWidth": 1.8},
+            "mark": {"type": "line", "strokeWidth": 1.8, "clip": True},
             "encoding": {"x": x, "y": y, "color": colour, "strokeDash": dash},
         },
-        {
-            "data": {"values": points},
-            "mark": {"type": "point", "size": 70, "filled": True, "opacity": 1, "stroke": palette.INK},
-            "encoding": {"x": x, "y": y, "color": colour},
-        },
     ]
-    return charts.base(440, 190, layers, data)
+
+
+def _marks(points: list[Spec], x: Spec, y: Spec, colour: Spec) -> Spec:
+    return {
+        "data": {"values": points},
+        "mark": {"type": "point", "size": 70, "filled": True, "opacity": 1, "stroke": palette.INK},
+        "encoding": {"x": x, "y": y, "color": colour},
+    }
 
 
 def warm_picture(result: Result, drawn: Charts) -> Iterator[Picture]:
-    """Yield core, mean and wall temperature over the time in the warm.
+    """Yield the temperatures over the time in the warm.
 
     Parameters
     ----------
@@ -101,14 +167,14 @@ def warm_picture(result: Result, drawn: Charts) -> Iterator[Picture]:
     if found is None:
         return
     words = drawn.words
-    svg = drawn.svg("warm", warm_spec(found, words))
     alt = words.say(
         "text.warm_alt",
         target=words.value(found.target, "temperature"),
         around=words.value(found.around, "temperature"),
         time=words.value(found.ready, "long_time"),
     )
-    yield Picture(svg, alt, words.say("text.warm_caption"), 0.85)
+    kind = found.mode if found.mode in ("convection", "phase_change") else "conduction"
+    yield Picture(drawn.svg("warm", warm_spec(found, words)), alt, words.say(f"text.warm_{kind}"), 0.85)
 
 
 def warm_spec(found: WarmCurves, words: Words) -> Spec:
@@ -119,53 +185,67 @@ def warm_spec(found: WarmCurves, words: Words) -> Spec:
     found : WarmCurves
     words : Words
     """
-    shown = (("core", "winter"), ("mean", "norm"), ("wall", "summer"))
-    names = {place: words.say(f"axis.{place}") for place, _ in shown}
+    mixed = found.mode == "convection"
+    shown = (("core", "winter"),) if mixed else (("core", "winter"), ("mean", "norm"), ("wall", "summer"))
+    labels = {"core": {"convection": "mixed", "phase_change": "coldest"}.get(found.mode, "core")}
+    names = {place: words.say(f"axis.{labels.get(place, place)}") for place, _ in shown}
     entries = [(names[place], palette.SEASON[season], palette.DASH[season]) for place, season in shown]
-    entries += [
-        (words.say("axis.target"), palette.LIMIT, [2, 3]),
-        (words.say("axis.around"), palette.QUIET, [8, 2, 2, 2]),
-    ]
-    data = _warm_rows(found, words, names)
+    levels = _levels(found, words)
+    entries += [(label, shade, dash) for _, label, shade, dash in levels]
     colour, dash = charts.scale(entries)
-    x = charts.axis("x", words.say("axis.hours", unit=words.unit("long_time")))
-    y = charts.axis("y", words.say("axis.temperature", unit=words.unit("temperature")), scale={"zero": False})
-    point = {
-        "x": words.shown(found.ready, "long_time"),
-        "y": words.shown(found.target, "temperature"),
-        "line": names["core"],
-    }
-    layers: list[Spec] = [
-        {
-            "transform": [{"filter": "isValid(datum.a)"}],
-            "mark": {"type": "area", "opacity": 0.16},
-            "encoding": {"x": x, "y": {**y, "field": "a"}, "y2": {"field": "b"}, "color": colour},
-        },
-        {
-            "mark": {"type": "line", "strokeWidth": 1.8},
-            "encoding": {"x": x, "y": y, "color": colour, "strokeDash": dash},
-        },
-        {
-            "data": {"values": [point]},
-            "mark": {"type": "point", "size": 70, "filled": True, "opacity": 1, "stroke": palette.INK},
-            "encoding": {"x": x, "y": y, "color": colour},
-        },
+    most = words.shown(found.times[-1], "long_time")
+    x = charts.axis(
+        "x", words.say("axis.hours", unit=words.unit("long_time")), scale={"domain": [0, most], "nice": False}
+    )
+    y = charts.axis(
+        "y", words.say("axis.temperature", unit=words.unit("temperature")), scale=_span(found, words)
+    )
+    ready = words.shown(found.ready, "long_time")
+    point = {"x": ready, "y": words.shown(found.target, "temperature"), "line": names["core"]}
+    layers = [*_band_and_lines(x, y, colour, dash), _marks([point], x, y, colour)]
+    spec = charts.base(440, 200, layers, _warm_rows(found, words, names, levels))
+    spec["config"]["legend"]["columns"] = len(shown) if len(shown) > 1 else len(entries)
+    return spec
+
+
+def _span(found: WarmCurves, words: Words) -> Spec:
+    """Scale of the temperatures with a little room, so that no line lies on the frame."""
+    values = [words.shown(each, "temperature") for each in (found.core[0], found.target, found.around)]
+    room = 0.05 * (max(values) - min(values))
+    return {"domain": [min(values) - room, max(values) + room], "nice": False, "zero": False}
+
+
+def _levels(found: WarmCurves, words: Words) -> list[tuple[float, str, str, list[int]]]:
+    """Horizontal lines: temperature [K], label with its number, colour, dash."""
+    rows = [
+        (found.target, "target", palette.LIMIT, [2, 3]),
+        (found.around, "around", palette.QUIET, [8, 2, 2, 2]),
+        (found.melts, "melts", palette.PUMP, [1, 3]),
     ]
-    return charts.base(440, 190, layers, data)
+    return [
+        (value, words.say(f"axis.{key}", value=words.value(value, "temperature")), shade, dash)
+        for value, key, shade, dash in rows
+        if value is not None
+    ]
 
 
-def _warm_rows(found: WarmCurves, words: Words, names: dict[str, str]) -> list[Spec]:
-    """One row for each time and line; the core carries its band."""
+def _warm_rows(
+    found: WarmCurves, words: Words, names: dict[str, str], levels: list[tuple[float, str, str, list[int]]]
+) -> list[Spec]:
+    """One row for each time and line; the core carries its band, where there is one."""
     data: list[dict[str, Any]] = []
     for index, time in enumerate(found.times):
         at = words.shown(time, "long_time")
-        for place in names:
+        for place, label in names.items():
             value = words.shown(getattr(found, place)[index], "temperature")
-            row: dict[str, Any] = {"x": at, "y": value, "line": names[place]}
-            if place == "core":
+            row: dict[str, Any] = {"x": at, "y": value, "line": label}
+            if place == "core" and found.core_low:
                 row["a"] = words.shown(found.core_low[index], "temperature")
                 row["b"] = words.shown(found.core_high[index], "temperature")
             data.append(row)
-        for key, level in (("axis.target", found.target), ("axis.around", found.around)):
-            data.append({"x": at, "y": words.shown(level, "temperature"), "line": words.say(key)})
+        if index in (0, len(found.times) - 1):
+            data += [
+                {"x": at, "y": words.shown(value, "temperature"), "line": label}
+                for value, label, _, _ in levels
+            ]
     return data

@@ -22,7 +22,7 @@ from drumwright.study.result import PlateForce, Section
 
 Array = NDArray[np.float64]
 SHOWN = ("winter", "norm")
-POINTS, LAWS = 25, 256  # gaps of the curve, and first samples of its band
+POINTS, LAWS = 21, 128  # gaps of the curve, and first samples of its band
 NARROWER, WIDER = 0.5, 4.0  # ends of the curve over the least and the greatest end gap
 
 
