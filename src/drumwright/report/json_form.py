@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-from dataclasses import asdict
+from dataclasses import fields, is_dataclass
 from typing import Any
 
 from drumwright.basis.kinds import KINDS
@@ -72,13 +72,26 @@ def as_dictionary(result: Result) -> Json:
     }
 
 
-def _pictures(result: Result) -> dict[str, object]:
-    """Numbers behind the pictures of container, plate and warm-up, SI units; null where there is none."""
+def _pictures(result: Result) -> Json:
+    """Numbers behind every picture but the schematic, SI units; null or empty where there is none."""
     return {
-        "plate_force": [asdict(item) for item in result.plate_force],
-        "warm_up": None if result.warm_curves is None else asdict(result.warm_curves),
-        "section": None if result.section is None else asdict(result.section),
+        "profile": {season: _plain(points) for season, points in result.profile},
+        "curves": {season: _plain(pair) for season, pair in result.curves},
+        "residue": _plain(result.residue),
+        "fits": _plain(result.fits),
+        "plate_force": _plain(result.plate_force),
+        "warm_up": _plain(result.warm_curves),
+        "section": _plain(result.section),
     }
+
+
+def _plain(item: Any) -> Any:
+    """Records and tuples as plain data; a number that is not finite becomes null."""
+    if is_dataclass(item) and not isinstance(item, type):
+        return {each.name: _plain(getattr(item, each.name)) for each in fields(item)}
+    if isinstance(item, tuple):
+        return [_plain(each) for each in item]
+    return _finite(item) if isinstance(item, float) else item
 
 
 def text(result: Result) -> str:
