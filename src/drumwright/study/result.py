@@ -301,7 +301,7 @@ class WarmCurves:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """Inside of the container with its plate, likely dimensions [m]."""
+    """Inside of the container with its plate or outlet, likely dimensions [m]; 0 for what is not there."""
 
     section: str  # round, rectangular
     top: float  # diameter at the brim, or length of a bin
@@ -311,11 +311,19 @@ class Section:
     hoops: int
     hoop_depth: float
     seal: str  # "" without a plate
-    disc: float
-    reach: float
+    disc: float  # diameter of the disc, or length of a square one
+    reach: float  # most that the seal bridges between disc and wall
     port: float
-    heel: float  # mean gap left under the plate, or depth of the heel of a bin
+    heel: float  # mean depth of what stays on the bottom
     pallet: tuple[float, float, float] | None  # length, width, outside diameter of four on it
+    width: float = 0.0  # of a bin
+    gap: float = 0.0  # between plate and rim of the bottom at the end
+    dish: float = 0.0  # depth of the bottom in its middle that goes with the mean gap of plate and bottom
+    hoop_width: float = 0.0
+    hoop_spacing: float = 0.0
+    lips: int = 0
+    outlet: float = 0.0  # bore at the floor of a bin
+    overhang: tuple[float, float] | None = None  # of four on their pallet, along and across, a side
 
 
 @dataclass(frozen=True, slots=True)

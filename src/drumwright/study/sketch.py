@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from drumwright.flow.disc_gap import plate_force, yield_plate_force
-from drumwright.machine.container.pallet import pallets
+from drumwright.machine.container.kinds import kind
+from drumwright.machine.container.pallet import layout, pallets
 from drumwright.machine.plate.end_gap import available_force
 from drumwright.machine.plate.seals import seals
 from drumwright.station.emptied import last_rate
+from drumwright.station.inputs import Inputs
 from drumwright.station.vessel import filled_height, likely_shape_of
 from drumwright.study.container_checks import seal_fit
 from drumwright.study.evaluation import Problem
@@ -79,34 +82,33 @@ def section_of(problem: Problem, scene: Scene | None) -> Section | None:
     """
     if scene is None:
         return None
-    inputs, shape, choice = problem.inputs, likely_shape_of(problem.inputs), scene.evaluation.choice
+    inputs, shape = problem.inputs, likely_shape_of(problem.inputs)
     round_one = shape.section == "round"
     point = {key: values[:1] for key, values in problem.sample.items()}
-    filled = float(np.ravel(filled_height(point, shape))[0])
-    plated = choice.plated and scene.left is not None
-    fit = seal_fit(inputs, choice.seal) if plated else None
-    reach = seals()[choice.seal].likely("reach_most") if plated and seals()[choice.seal].lips else 0.0
-    heel = _heel(scene, float(np.ravel(shape.bottom_area)[0]))
-    return Section(
+    hoops = round(inputs.likely("container.hoops")) if round_one else 0
+    found = Section(
         section=shape.section,
         top=float(shape.top if round_one else shape.length),
         bottom=float(shape.bottom if round_one else shape.length),
-        height=max(float(np.ravel(shape.height)[0]), _inside(inputs)),
-        filled=filled,
-        hoops=round(inputs.likely("container.hoops")) if round_one else 0,
-        hoop_depth=inputs.likely("container.hoop_depth"),
-        seal=choice.seal if plated else "",
-        disc=fit.disc_diameter if fit is not None else 0.0,
-        reach=reach,
-        port=choice.port if plated else inputs.estimates["container.outlet_bore"].likely
-        if "container.outlet_bore" in inputs.estimates else 0.0,
-        heel=heel,
-        pallet=_pallet(problem) if round_one else None,
+        height=max(float(np.ravel(shape.height)[0]), _said(inputs, "container.inside_height")),
+        filled=float(np.ravel(filled_height(point, shape))[0]),
+        hoops=hoops,
+        hoop_depth=inputs.likely("container.hoop_depth") if hoops else 0.0,
+        seal="", disc=0.0, reach=0.0, port=0.0,
+        heel=_heel(scene, float(np.ravel(shape.bottom_area)[0])),
+        pallet=None,
+        width=0.0 if round_one else float(shape.width),
+        hoop_width=inputs.likely("container.hoop_width") if hoops else 0.0,
+        hoop_spacing=_said(inputs, "container.hoop_spacing") if hoops else 0.0,
     )  # fmt: skip
+    found = replace(found, **(_pallet(problem) if round_one else {}))
+    if not scene.evaluation.choice.plated:
+        return replace(found, outlet=_said(inputs, "container.outlet_bore"))
+    return replace(found, **_plate(problem, scene))
 
 
-def _inside(inputs: Any) -> float:
-    estimate = inputs.estimates.get("container.inside_height")
+def _said(inputs: Inputs, key: str) -> float:
+    estimate = inputs.estimates.get(key)
     return estimate.likely if estimate is not None else 0.0
 
 
@@ -116,13 +118,44 @@ def _heel(scene: Scene, bottom: float) -> float:
     return float(scene.left.places["heel"][0]) / bottom
 
 
-def _pallet(problem: Problem) -> tuple[float, float, float] | None:
+def _plate(problem: Problem, scene: Scene) -> dict[str, Any]:
+    """Disc, seal and port, and the bottom the plate meets.
+
+    Notes
+    -----
+    A dished bottom is drawn as deep as its mean gap to the plate asks, twice that in the middle: the number
+    the heel was computed with.
+    """
+    inputs, choice = problem.inputs, scene.evaluation.choice
+    shape, fit, seal = likely_shape_of(inputs), seal_fit(inputs, choice.seal), seals()[choice.seal]
+    disc = fit.disc_diameter
+    if shape.section == "rectangular":  # the fit speaks of the disc of equal area
+        disc = float(shape.length) - (float(shape.diameter(0.0)) - disc)
+    dished = kind(inputs.kind).bottom == "dished" or "container.bottom_depth" in inputs.estimates
+    return {
+        "seal": choice.seal,
+        "disc": disc,
+        "reach": seal.likely("reach_most") if seal.lips else 0.0,
+        "lips": seal.lips,
+        "port": choice.port,
+        "gap": float(scene.left.flow_gap[0]) if scene.left is not None else 0.0,
+        "dish": 2.0 * inputs.likely("container.bottom_mismatch") if dished else 0.0,
+    }
+
+
+def _pallet(problem: Problem) -> dict[str, Any]:
+    """Four on a pallet, where four come on one."""
     inputs = problem.inputs
     if inputs.choices["site.pallet"] != "four":
-        return None
+        return {}
     usual = pallets()["eur2"]
-    sides = [
-        inputs.likely(key) if key in inputs.estimates else otherwise
+    length, width = (
+        _said(inputs, key) or otherwise
         for key, otherwise in (("site.pallet_length", usual.length), ("site.pallet_width", usual.width))
-    ]
-    return sides[0], sides[1], inputs.likely("container.outside_diameter")
+    )
+    outside = inputs.likely("container.outside_diameter")
+    stands = layout(outside, length, width)
+    return {
+        "pallet": (length, width, outside),
+        "overhang": (stands.overhang_length, stands.overhang_width),
+    }
