@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from xml.etree import ElementTree
@@ -11,13 +13,15 @@ import numpy as np
 import pytest
 
 from drumwright.report.charts import Charts
-from drumwright.report.container_drawing import TALL, WIDTH, container_picture
+from drumwright.report.container_drawing import TALL, container_drawing, container_picture
+from drumwright.report.drawing import text_width
 from drumwright.report.json_form import as_dictionary
 from drumwright.report.plate_charts import plate_force_picture, warm_picture
-from drumwright.report.words import words_of
+from drumwright.report.rim_detail import larger, rim_notes, rims
+from drumwright.report.words import Words, words_of
 from drumwright.station.casefile import case_from_dict
 from drumwright.study.assess import assess
-from drumwright.study.result import Result
+from drumwright.study.result import Result, Section
 
 WHOLE = Path(__file__).parent.parent / "whole"
 
@@ -98,10 +102,79 @@ def test_a_drum_no_plate_enters_has_no_section_and_a_cone_has_its_own() -> None:
     cone = result("S05").section
     assert cone is not None and (cone.top, cone.bottom) == (0.590, 0.510)
     assert cone.seal == "inflatable_seal" and cone.pallet == (1.2, 1.0, 0.6)
-    assert 0.0 < cone.heel < 0.01 < cone.filled < cone.height
+    assert cone.overhang == pytest.approx((0.0, 0.1))
+    assert 0.0 < cone.gap < cone.heel < 0.01 < cone.filled < cone.height
+    straight = result("S01").section
+    assert straight is not None and straight.dish == pytest.approx(0.012)  # as stated
+    assert straight.hoops == 2 and straight.hoop_spacing > 0.2 and straight.pallet is None
 
 
-@pytest.mark.parametrize("name", ["S01", "S03", "S05", "S09"])
+def test_details_show_what_the_seal_leaves_open() -> None:
+    cone = result("S05").section
+    assert cone is not None
+    full, end = rims(cone)
+    assert full.beside == pytest.approx(
+        0.5 * (0.590 - (0.590 - 0.510) * (1 - cone.filled / 0.85) - cone.disc)
+    )
+    assert full.open_gap(cone.reach) == 0.0 == end.open_gap(cone.reach)
+    with_lip = replace(cone, seal="lip_seal", reach=0.008, lips=1)
+    notes, _ = rim_notes(with_lip, Words())
+    assert notes[1][1] and Words().value(full.beside - 0.008, "diameter") in notes[1][0]
+    hard = replace(cone, seal="hard_plate", reach=0.0, lips=0)
+    assert rim_notes(hard, Words())[1][1][1]
+    assert larger(cone, 400.0) > larger(replace(cone, top=0.9), 400.0) >= 2
+
+
+BIN = Section(
+    "rectangular", 1.12, 1.12, 0.95, 0.876, 0, 0.0, "double_lip_seal", 1.11, 0.008, 0.08, 0.0072, None,
+    width=0.92, gap=0.0057, lips=2,
+)  # fmt: skip
+OPEN_BIN = replace(BIN, seal="", disc=0.0, reach=0.0, lips=0, port=0.0, gap=0.0, outlet=0.05, filled=0.95)
+
+
+def sections() -> list[Section]:
+    found = [result(name).section for name in ("S01", "S03", "S05", "S09")]
+    drums = [each for each in found if each is not None]
+    cone = drums[2]
+    steep = replace(cone, top=0.72, bottom=0.48, seal="lip_seal", reach=0.008, lips=1, filled=0.725)
+    flat = replace(cone, pallet=(1.2, 1.2, 0.585), overhang=(0.0, 0.0), seal="hard_plate", reach=0.0)
+    return [*drums, steep, flat, BIN, OPEN_BIN, replace(drums[0], dish=0.0, height=2.0, filled=1.99)]
+
+
+def boxes(svg: bytes) -> list[tuple[str, float, float, float, float]]:
+    """Content, left, upper, right and lower end of every text."""
+    found = []
+    for element in ElementTree.fromstring(svg).iter("{http://www.w3.org/2000/svg}text"):
+        get = element.attrib
+        content, size = "".join(element.itertext()), float(get["font-size"])
+        wide = text_width(content, size, get.get("font-weight") == "bold")
+        left = -wide * {"start": 0.0, "middle": 0.5, "end": 1.0}[get.get("text-anchor", "start")]
+        x, y = float(get["x"]), float(get["y"])
+        box = (x + left, y - 0.75 * size, x + left + wide, y + 0.2 * size)
+        if "transform" in get:
+            assert get["transform"].startswith("rotate(-90")
+            box = (x - 0.75 * size, y - left - wide, x + 0.2 * size, y - left)
+        assert size >= 7.0 and content
+        found.append((content, *box))
+    return found
+
+
+@pytest.mark.parametrize("system", ["metric", "US"])
+def test_texts_of_a_section_stay_inside_and_apart(system: str) -> None:
+    for section in sections():
+        svg = container_drawing(section, Words(system))
+        wide = float(ElementTree.fromstring(svg).attrib["width"])
+        found = boxes(svg)
+        assert len(found) >= 8
+        for text, left, upper, right, lower in found:
+            assert left >= 0.0 and right <= wide and upper >= 0.0 and lower <= TALL, text
+        for index, (one, *a) in enumerate(found):
+            for other, *b in found[index + 1 :]:
+                apart = a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1]
+                assert apart, (one, other)
+
+
+@pytest.mark.parametrize("name", ["S01", "S03", "S05", "S09", "S12"])
 @pytest.mark.parametrize("units", ["metric", "US"])
 def test_pictures_are_whole_and_say_what_they_show(name: str, units: str) -> None:
     found = result(name, units)
@@ -112,13 +185,12 @@ def test_pictures_are_whole_and_say_what_they_show(name: str, units: str) -> Non
         *plate_force_picture(found, drawn),
         *warm_picture(found, drawn),
     ]
-    assert len(pictures) >= 2
+    assert len(pictures) == {"S01": 2, "S03": 3, "S05": 2, "S09": 3, "S12": 1}[name]
     for picture in pictures:
         assert picture.alt and picture.caption and "{" not in picture.alt + picture.caption
+        assert 0.5 <= picture.width <= 1.0
         ElementTree.fromstring(picture.svg)
-    section = ElementTree.fromstring(pictures[0].svg)
-    for text in section.iter("{http://www.w3.org/2000/svg}text"):
-        assert 0.0 < float(text.attrib["x"]) < WIDTH and 0.0 < float(text.attrib["y"]) < TALL + 70.0
+        assert set(re.findall(rb'font-family="([^"]+)"', picture.svg)) == {b"Liberation Sans"}
 
 
 def test_the_numbers_of_the_pictures_are_in_the_json() -> None:

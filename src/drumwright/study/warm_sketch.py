@@ -119,6 +119,7 @@ def _thawed(point: _Setting, target: float, ready: float) -> WarmCurves:
     chosen = np.unique(np.linspace(0, history.times.size - 1, 2 * TIMES - 1).round().astype(int))
     times = history.times[chosen]
     core, mean, wall = (each[chosen] for each in (history.coldest, history.mean, history.wall))
+    wall[0] = point.start[0]  # the history gives the surface just after it came into the warm
     found = _curves(times, core[:, None], mean, wall, target, float(point.around[0]), ready, "phase_change")
     return replace(found, core_low=(), core_high=(), melts=card.freezes_at)
 
