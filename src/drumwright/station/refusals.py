@@ -47,6 +47,11 @@ def refuse_unusable(case: Case, product: Product, container: Container | None) -
     warm, top = case.site.warm_to, product.maximum_temperature
     if warm is not None and top is not None and warm.likely > top.likely:
         problems.append(_problem(case, "site.warm_to", "RES-006"))
+    hall = case.site.heating == "hall_air"
+    around = case.site.hall_temperature if hall else case.site.heating_temperature
+    if warm is not None and around is not None and case.site.heating and around.likely <= warm.likely:
+        field = "hall_temperature" if hall else "heating_temperature"
+        problems.append(_problem(case, f"site.{field}", "RES-009"))
     if container is not None:
         problems += [_problem(case, f"container.{field}", key) for field, key in contradictions(container)]
     if problems:

@@ -36,6 +36,17 @@ def way_out(name: str) -> Way:
     return "opening" if own.outlet == "none" else "outlet"
 
 
+BAG_LINERS = ("loose_bag", "fitted_bag", "aseptic_bag")
+
+
+def bagged(inputs: Inputs) -> bool:
+    """Whether a bag holds the product; food of unknown liner is taken to be in one (trade book 8b)."""
+    liner = inputs.choices["container.liner"]
+    if liner is not None:
+        return liner in BAG_LINERS
+    return inputs.kind.startswith("bag_") or bool(inputs.choices["product.food"])
+
+
 def shape_of(sample: Sample) -> Shape:
     """Inside of the container over the samples, filled height and no more where only a volume is known.
 

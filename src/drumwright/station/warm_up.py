@@ -82,7 +82,8 @@ def store_of(inputs: Inputs, sample: Sample, target: float, how: How | None = No
     hall, air = sample["site.hall_temperature"], sample["model.surface_coefficient"]
     ambient = hall
     if how != "hall_air":
-        ambient = sample.get("site.heating_temperature", np.full_like(hall, _hot(inputs, target)))
+        ambient = sample.get("site.heating_temperature", np.full_like(hall, math.inf))
+        ambient = np.minimum(ambient, _hot(inputs, target, "site.heating_temperature" in sample))
     if how == "water_bath":
         return container.Store(ambient, sample["model.bath_coefficient"])
     if how == "band_heater":
@@ -91,11 +92,32 @@ def store_of(inputs: Inputs, sample: Sample, target: float, how: How | None = No
     return container.Store(ambient, air, sample["model.exposed_share"] if four else 1.0)
 
 
-def _hot(inputs: Inputs, target: float) -> float:
-    """Temperature of a hot room where none was named [K]: above the target, never above what is borne."""
+def _hot(inputs: Inputs, target: float, named: bool) -> float:
+    """Hottest surroundings taken [K]: never above what is borne; somewhat above the target if none named."""
     tops = [inputs.estimates.get(f"product.{name}") for name in LIMITS]
     least = min((top.likely for top in tops if top is not None), default=math.inf)
-    return max(min(target + HOTTER, least), target + 1.0)
+    return max(least if named else min(target + HOTTER, least), target + 1.0)
+
+
+def can_warm(inputs: Inputs, target: float) -> bool:
+    """Whether the surroundings that were named are warmer than a core temperature wanted.
+
+    Parameters
+    ----------
+    inputs : Inputs
+    target : float
+        [K]
+    """
+    how = way_of_heating(inputs, target)
+    name = "site.hall_temperature" if how == "hall_air" else "site.heating_temperature"
+    return name not in inputs.estimates or inputs.likely(name) > target
+
+
+def warms_at_unknown(inputs: Inputs) -> bool:
+    """Whether a time in room, bath or heater was named and no temperature of it: nobody counts on it."""
+    timed = "site.conditioning_time" in inputs.estimates
+    heated = inputs.choices["site.heating"] not in (None, "hall_air")
+    return timed and heated and "site.heating_temperature" not in inputs.estimates
 
 
 def heat_card(inputs: Inputs, sample: Sample, law: LawAt, warmest: Array) -> container.HeatCard:
@@ -241,7 +263,9 @@ def dimensions_of(sample: Sample) -> tuple[Array, Array]:
 
 
 def core_after(inputs: Inputs, sample: Sample, law: LawAt, start: Array, time: Array) -> Array:
-    """Core temperature after a time in the warm [K]; the start where the surroundings are colder.
+    """Core temperature after a time in the warm [K], or in a hall that was said to be colder.
+
+    A hall whose temperature nobody named cools nothing, and a room, bath or heater without one warms nothing.
 
     Parameters
     ----------
@@ -254,6 +278,8 @@ def core_after(inputs: Inputs, sample: Sample, law: LawAt, start: Array, time: A
     time : ndarray, shape (n,)
         [s]
     """
+    if warms_at_unknown(inputs):
+        return start
     # where nothing was said of heating they stand in the hall, warm or not
     store = store_of(inputs, sample, float(start[0]), inputs.choices["site.heating"] or "hall_air")
     around = np.broadcast_to(np.asarray(store.ambient, float), start.shape)
@@ -262,7 +288,8 @@ def core_after(inputs: Inputs, sample: Sample, law: LawAt, start: Array, time: A
     if container.freezes(card, store, start):
         return _after_melting(inputs, sample, law, start, time)
     reached = container.core_after(diameter, height, card, store, start, time)
-    return np.where(around > start, np.asarray(reached), start)
+    named = "site.hall_temperature" not in inputs.defaulted
+    return np.asarray(reached) if named else np.where(around > start, np.asarray(reached), start)
 
 
 def _after_melting(inputs: Inputs, sample: Sample, law: LawAt, start: Array, time: Array) -> Array:

@@ -7,6 +7,7 @@ from math import isfinite
 
 from drumwright import __version__
 from drumwright.basis.phrases import Phrase, phrase
+from drumwright.machine.plate.recovery import shares
 from drumwright.machine.pump.stock import Pump
 from drumwright.station.arrangement import Choice, plate_with_port, stand_row
 from drumwright.station.records import Case, declaration, iter_fields
@@ -370,7 +371,9 @@ def _residue(shown: list[Scene]) -> tuple[ResiduePart, ...]:
     scene = next((s for s in shown if s.season == "norm"), None)
     if scene is None or scene.left is None:
         return ()
-    return tuple(ResiduePart(place, *band(values)) for place, values in scene.left.places.items())
+    places = scene.left.places
+    parts = shares({place: values[1:] for place, values in places.items()})
+    return tuple(ResiduePart(place, *band(values), parts[place]) for place, values in places.items())
 
 
 def _fits(problem: Problem) -> tuple[FitSummary, ...]:

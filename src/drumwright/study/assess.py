@@ -21,6 +21,7 @@ from drumwright.study.conditions import machine_conditions, unbuilt_models, unus
 from drumwright.study.evaluation import Evaluation, Problem, evaluate
 from drumwright.study.evidence_findings import disagreements, fit_doubts
 from drumwright.study.figures import scenes
+from drumwright.study.lance_findings import lance_findings
 from drumwright.study.register import register
 from drumwright.study.result import SEASONS, DutyVerdict, Finding, Result, Verdict
 from drumwright.study.search import Found, as_asked, rate_is_settled, search
@@ -238,7 +239,7 @@ def _obstacles(problem: Problem, asked: Evaluation | None) -> list[Finding]:
         return [item for item in found_in.not_judged(problem) if item.key == "not_judged.pump"]
     extra: list[Finding] = []
     if not problem.enters:
-        extra = found_in.lance_findings(problem)
+        extra = lance_findings(problem)
     decisive = [item for item in extra if item.role == "fail"]
     return [*decisive, *found_in.obstacles(asked), *(item for item in extra if item.role != "fail")]
 

@@ -17,12 +17,13 @@ from drumwright.station.left_without_plate import drained, waiting_time
 from drumwright.station.plate_feed import rim_at_end
 from drumwright.station.records import declaration
 from drumwright.station.strength import PUMP_PULL, strength_of, wall_limit
-from drumwright.station.warm_up import NEWTONIAN
+from drumwright.station.warm_up import NEWTONIAN, warms_at_unknown
 from drumwright.study.checks import hands_share
 from drumwright.study.container_checks import MOST_HEEL, inflation_of, reserve_for_tolerance
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.result import Finding
-from drumwright.study.warming import warming_findings
+from drumwright.study.search_options import stated_warming
+from drumwright.study.warming import warmed, warming_findings
 
 SHORT_WAIT = 120.0  # [s] less than a change of containers takes anyway (estimate)
 HOUR = 3600.0
@@ -180,7 +181,9 @@ def _temperature(problem: Problem, found: Evaluation) -> list[Finding]:
     warm = found.choice.warm_to
     unknown = "product.maximum_temperature" not in inputs.estimates
     if warm is not None and unknown and warm > inputs.likely("product.temperature.norm"):
-        listed.append(_condition("warm.limit", "hygiene_zone", warm, warm, "temperature"))
+        hottest = warmed(problem, warm)
+        most = warm if hottest is None else float(hottest.hottest[0])
+        listed.append(_condition("warm.limit", "hygiene_zone", most, most, "temperature"))
     sets, hall = inputs.estimates.get("product.sets_at"), inputs.likely("site.hall_temperature")
     if sets is not None and sets.likely > hall:
         listed.append(_condition("line.sets", "pressure", hall, sets.likely, "temperature"))
@@ -198,7 +201,12 @@ def _pourable(problem: Problem, found: Evaluation) -> list[Finding]:
 
 def unused_answers(problem: Problem) -> list[Finding]:
     """Stated answers this version does not use, named so that nobody counts on them."""
-    said = [key for key in NOT_USED if key in problem.inputs.estimates]
+    inputs = problem.inputs
+    said = [key for key in NOT_USED if key in inputs.estimates]
+    if warms_at_unknown(inputs):
+        said.append("site.conditioning_time")
+    if "site.warm_to" in inputs.estimates and stated_warming(inputs) is None:
+        said.append("site.warm_to")
     if not said:
         return []
     return [

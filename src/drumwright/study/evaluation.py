@@ -100,7 +100,8 @@ class Problem:
     def law(self, season: str, warm_to: float | None) -> tuple[FlowLaw, Array, float]:
         """Flow law, temperature [K] and kelvin beyond the evidence in a season."""
         temperature = self._conditioned(self._temperature(season), season)
-        if warm_to is not None:
+        wished, timed = self.inputs.estimates.get("site.warm_to"), "site.conditioning_time" in self.sample
+        if warm_to is not None and not (timed and wished is not None and wished.likely == warm_to):
             temperature = np.maximum(temperature, warm_to)
         law, beyond = law_in_season(self.known, temperature, self.sample)
         stated = self.inputs.product.viscosity_temperature is not None

@@ -23,7 +23,9 @@ from drumwright.product.one_point import extremes
 from drumwright.station.balance import Balance
 from drumwright.station.emptied import Residue, residue_of
 from drumwright.station.left_without_plate import drained
+from drumwright.station.vessel import bagged
 from drumwright.study import checks
+from drumwright.study.container_checks import seal_fit
 from drumwright.study.container_figures import container_values
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.register import Register
@@ -31,7 +33,6 @@ from drumwright.study.result import Figure
 from drumwright.study.warming import warm_up_values, warmed, warmest
 
 Array = NDArray[np.float64]
-BAG_LINERS = ("loose_bag", "fitted_bag", "aseptic_bag")
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,8 +222,7 @@ def _wanted_residue(scene: Scene) -> Array | None:
 
 def has_bag(problem: Problem) -> bool:
     """Whether the container holds a bag; a food container of unknown liner is taken to (trade book 8b)."""
-    liner = problem.inputs.choices["container.liner"]
-    return liner in BAG_LINERS or (liner is None and bool(problem.inputs.choices["product.food"]))
+    return bagged(problem.inputs)
 
 
 def scenes(problem: Problem, evaluation: Evaluation, like: Sequence[Scene] = ()) -> list[Scene]:
@@ -272,10 +272,16 @@ def table() -> Mapping[str, Mapping[str, Any]]:
     return read_toml("figures.toml")
 
 
+def _passes_by(scene: Scene) -> bool:
+    """Whether the seal leaves a ring open somewhere: product goes past it, and no residue is promised."""
+    choice = scene.evaluation.choice
+    return choice.plated and seal_fit(scene.problem.inputs, choice.seal).sealed_share < 1.0
+
+
 def _readers(scene: Scene) -> dict[str, Reader]:
     """All readers of a scene, those of the residue bound to what is left in it."""
     left = scene.left
-    if left is None:
+    if left is None or _passes_by(scene):
         return _READERS
     bound: dict[str, Reader] = {
         key: partial(lambda read, view: read(view, left), read) for key, read in _LEFT_READERS.items()

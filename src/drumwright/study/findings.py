@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.basis.statistics import quantiles
 from drumwright.machine.delivery.destination import is_judged
-from drumwright.machine.pump.lance import attainable_flow, suction_loss
 from drumwright.machine.pump.stock import FAMILIES
 from drumwright.study.check import LOWER_LIMITS, Check
 from drumwright.study.checks import passages, required_passage
 from drumwright.study.evaluation import Evaluation, GateScore, Problem
 from drumwright.study.result import GATES, Finding, Gate
 from drumwright.study.topics import open_topics
-from drumwright.study.warming import warmest, warming_findings
 
 # Checks that hold all year: their sentence names no season.
 WITHOUT_SEASON = frozenset(
@@ -246,69 +242,3 @@ def changes(problem: Problem, asked: Evaluation | None, best: Evaluation) -> lis
     if choice.flow_factor != 1.0:
         found.append(("flow", phrase("CHG-flow", after=choice.flow_factor * inputs.likely("enquiry.flow"))))
     return found
-
-
-def lance_findings(problem: Problem) -> list[Finding]:
-    """The numbers behind a refusal: suction through a lance, and the ways out that are not this machine."""
-    if problem.known.kind == "none" or "enquiry.flow" not in problem.sample:
-        return []
-    loss, offered = _lance_loss(problem, None), float(problem.sample["model.lance_suction"][0])
-    role: Literal["fail", "note"] = "fail" if loss > offered else "note"
-    found = [
-        Finding(
-            "lance.suction",
-            role,
-            "container_plate",
-            _lance_text(problem, loss, offered),
-            "lance.suction_loss",
-            loss,
-            offered,
-            "pressure_difference",
-            problem.seasons[0],
-        ),
-        Finding("way_out.container", "note", "container_plate", phrase("FND-way_container")),
-    ]
-    warm = warmest(problem)
-    if warm is not None and loss > offered:
-        found += _warm_way_out(problem, warm, offered)
-        found += warming_findings(problem, warm)
-    return found
-
-
-def _lance_loss(problem: Problem, warm_to: float | None) -> float:
-    """Pressure [Pa] a lance takes at the wanted flow, in the first season or warmed to a temperature [K]."""
-    sample = problem.sample
-    law, _, _ = problem.law(problem.seasons[0], warm_to)
-    bore, length = sample["machine.lance_bore"], sample["machine.lance_length"]
-    return float(suction_loss(sample["enquiry.flow"], bore, length, law)[0])
-
-
-def _lance_text(problem: Problem, loss: float, offered: float) -> Phrase:
-    """What the lance takes against what suction offers, and the flow it gives where that is too little."""
-    sample, season = problem.sample, problem.seasons[0]
-    said = phrase(f"SEASON-{season}")
-    if loss <= offered:
-        return phrase("FND-lance-enough", season=said, value=loss, limit=offered)
-    law, _, _ = problem.law(season, None)
-    bore, length = sample["machine.lance_bore"], sample["machine.lance_length"]
-    gives = float(attainable_flow(sample["model.lance_suction"], bore, length, law)[0])
-    return phrase("FND-lance", season=said, value=loss, limit=offered, flow=gives)
-
-
-def _warm_way_out(problem: Problem, warm: float, offered: float) -> list[Finding]:
-    """Warming the drum [K] as a way out, where the lance then takes no more than suction offers [Pa]."""
-    easy = _lance_loss(problem, warm)
-    if easy > offered:
-        return []
-    return [
-        Finding(
-            "way_out.warm",
-            "note",
-            "container_plate",
-            phrase("FND-way_warm", temperature=warm, value=easy),
-            "lance.suction_loss",
-            easy,
-            offered,
-            "pressure_difference",
-        )
-    ]

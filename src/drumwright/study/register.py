@@ -10,7 +10,7 @@ from drumwright.basis.phrases import phrase
 from drumwright.station.by_kind import PLAINEST
 from drumwright.station.inputs import CONDITIONS, Inputs
 from drumwright.station.rheology import Evidence
-from drumwright.station.vessel import way_out
+from drumwright.station.vessel import bagged, way_out
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.findings import check_sentence
 from drumwright.study.result import Assumption, Effect, Flag
@@ -167,16 +167,9 @@ def _relevant(key: str, inputs: Inputs, known: Evidence) -> bool:
         "container.inside_height": inputs.kind != PLAINEST,
         "container.hoop_spacing": inputs.kind != PLAINEST,
         "enquiry.cleaning_time": inputs.likely("enquiry.recipes_per_shift") > 1.0,
-        "model.liner_residue": _liner_is_bag(inputs),
+        "model.liner_residue": bagged(inputs),
     }
     return conditions.get(key, inputs.estimates[key].has_spread)
-
-
-def _liner_is_bag(inputs: Inputs) -> bool:
-    liner = inputs.choices["container.liner"]
-    return liner in ("loose_bag", "fitted_bag", "aseptic_bag") or (
-        liner is None and bool(inputs.choices["product.food"])
-    )
 
 
 def _computed(

@@ -206,6 +206,7 @@ class ResiduePart:
     low: float
     likely: float
     high: float
+    share: float = 0.0  # of the spread of the sum [-]
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from drumwright.machine.pump.stock import Pump, find, pumps
 from drumwright.station.arrangement import Choice, bores, plates, pressure_classes
 from drumwright.station.inputs import Inputs
 from drumwright.station.vessel import way_out
+from drumwright.station.warm_up import can_warm
 from drumwright.study.checks import needs_beside, required_passage
 from drumwright.study.container_checks import fitting_seals
 
@@ -26,9 +27,9 @@ def asked_family(inputs: Inputs) -> str:
 
 
 def stated_warming(inputs: Inputs) -> float | None:
-    """Core temperature the customer warms the containers to [K]; None where nothing was said."""
+    """Core temperature the customer warms containers to [K]; None where nothing was said, or cannot be."""
     stated = inputs.estimates.get("site.warm_to")
-    return None if stated is None else stated.likely
+    return stated.likely if stated is not None and can_warm(inputs, stated.likely) else None
 
 
 def wished_seal(inputs: Inputs) -> str:
@@ -213,7 +214,7 @@ def _warm_options(inputs: Inputs) -> list[_Warm]:
     for target in sorted(targets):
         # never warmer than the product is known to get, or than the customer says it bears
         most = max(usual, norm, melted) if top is None else top.likely
-        if target <= most and target <= max(norm, hall, melted):
+        if target <= most and target <= max(norm, hall, melted) and can_warm(inputs, target):
             options.append((1.5 + 0.02 * (target - low), target))
     return options
 
@@ -223,6 +224,8 @@ def _stand_options(inputs: Inputs) -> list[_Stand]:
     stations = inputs.estimates.get("enquiry.stations")
     count = max(1, round(stations.likely)) if stations else 1
     options = [(0.0, asked, count)]
+    if way_out(inputs.kind) != "plate":  # nothing to move over a bin: only more of them side by side
+        return [*options, (2.0, asked, count + 1), (2.8, asked, count + 2)]
     if asked != "moving_arm":
         options.append((1.0, "moving_arm", count))
     if asked != "tandem":

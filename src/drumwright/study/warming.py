@@ -117,7 +117,9 @@ def _hot(problem: Any, found: Warming) -> list[Finding]:
     """A wall or product that gets hotter than the product bears."""
     limits = [problem.inputs.estimates.get(f"product.{name}") for name in LIMITS]
     least = min((limit.likely for limit in limits if limit is not None), default=None)
-    value = float(found.around[0])
+    named = problem.inputs.estimates.get("site.heating_temperature")
+    around = float(found.around[0])
+    value = max(around, named.likely) if named is not None and found.how != "hall_air" else around
     if least is None or value <= least + 1e-9:
         return []
     text = phrase("FND-warm_up.too_hot", value=value, limit=least)
@@ -145,7 +147,7 @@ def _time(found: Warming) -> Finding:
     likely, long = float(time[0]), quantiles(time[1:], 0.95)[0]
     slots = {"value": likely, "high": long, "around": around, "target": found.target}
     how = phrase(f"HOW-{found.how}")
-    if found.room is not None:
+    if found.room is not None and np.isfinite(found.room.stock[0]):
         text = phrase("FND-warm_up.stock", how=how, stock=int(np.ceil(found.room.stock[0])), **slots)
     else:
         text = phrase("FND-warm_up.time", how=how, **slots)

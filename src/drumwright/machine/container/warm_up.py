@@ -232,9 +232,10 @@ def warm_up(
     begin, end, air = arrays(start, target, store.ambient)
     share = np.where(air == begin, np.where(end == begin, 1.0, 0.0), 0.0)
     share = np.where(air == begin, share, (air - end) / np.where(air == begin, 1.0, air - begin))
-    by_conduction = np.asarray(time_to(body, share, "core"))
-    mean_time = np.asarray(time_to(body, share, "mean"))
-    mixed = _mixed_time(product, store, body, begin, end)
+    never = (end - begin) * (air - end) < 0.0  # surroundings this side of the target, or the other way
+    by_conduction = np.where(never, np.inf, time_to(body, share, "core"))
+    mean_time = np.where(never, np.inf, time_to(body, share, "mean"))
+    mixed = np.where(never, np.inf, _mixed_time(product, store, body, begin, end))
     mode = modes(product, body, begin, air)
     turns = (mode == "convection") & (mixed < by_conduction)
     core_time = np.where(turns, mixed, by_conduction)

@@ -1,0 +1,98 @@
+"""Answers that would mislead somebody who relies on them; each beside the case in which it is right."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+from test_verdict import answer, keys
+
+from drumwright.basis.errors import InputError
+from drumwright.machine.container.warm_up import HeatCard, Store, warm_up
+from drumwright.study.result import Result
+
+COLD: dict[str, Any] = {"product.temperature": {"low": "5 C", "norm": "20 C", "high": "25 C"}}
+WARM = {**COLD, "site.warm_to": "20 C", "site.heating": "hot_room"}
+
+
+def core(result: Result, season: str = "winter") -> float:
+    """Core temperature at the product's surface in a season [C]."""
+    return dict(result.path)[season][0].temperature - 273.15
+
+
+@pytest.mark.parametrize("ambient", [268.15, 283.15, 290.15])
+def test_surroundings_short_of_the_target_never_warm_to_it(ambient: float) -> None:
+    card = HeatCard(0.4, 3000.0, 1100.0, 3e-4, 100.0)
+    found = warm_up(0.57, 0.8, card, Store(ambient, 9.0), np.array([283.15]), np.array([293.15]))
+    assert np.all(np.isinf(np.asarray(found.core_time))) and np.all(np.isinf(np.asarray(found.mean_time)))
+    ready = warm_up(0.57, 0.8, card, Store(303.15, 9.0), np.array([283.15]), np.array([293.15]))
+    assert np.all(np.isfinite(np.asarray(ready.core_time)))
+
+
+@pytest.mark.parametrize(
+    ("heating", "field", "value"),
+    [("hot_room", "heating_temperature", "18 C"), ("hall_air", "hall_temperature", "5 C")],
+)
+def test_a_store_colder_than_the_core_wanted_is_refused_by_field(
+    heating: str, field: str, value: str
+) -> None:
+    with pytest.raises(InputError, match=field):
+        answer({**WARM, "site.heating": heating, f"site.{field}": value})
+    assert answer({**WARM, "site.heating": heating, f"site.{field}": "30 C"}).verdict
+
+
+def test_a_bath_of_unknown_temperature_warms_nothing() -> None:
+    timed = {**COLD, "site.heating": "water_bath", "site.conditioning_time": "48 h"}
+    unknown = answer(timed)
+    assert core(unknown) == pytest.approx(5.0, abs=0.1)
+    assert "not_judged.fields" in keys(unknown)
+    assert core(answer({**timed, "site.heating_temperature": "35 C"})) > 10.0
+
+
+def test_a_time_too_short_for_the_core_wanted_is_what_the_feed_sees() -> None:
+    room = {**WARM, "site.heating_temperature": "30 C"}
+    short = answer({**room, "site.conditioning_time": "10 h"})
+    assert core(short) < 12.0
+    assert core(answer(room)) == pytest.approx(20.0, abs=0.01)
+
+
+def test_a_room_hotter_than_the_product_bears_is_computed_at_what_it_bears() -> None:
+    hot = answer({**WARM, "site.heating_temperature": "90 C", "product.maximum_temperature": "40 C"})
+    around = next(item for item in hot.figures if item.key.endswith("warm_up.surroundings"))
+    assert around.likely == pytest.approx(313.15)
+    assert "warm_up.too_hot" in keys(hot)
+
+
+def test_a_hall_that_was_said_to_be_cold_cools_what_stands_in_it() -> None:
+    stands = {"product.temperature": {"low": "40 C", "norm": "50 C", "high": "60 C"}, "product.model": [
+        {"temperature": "20 C", "yield_stress": "100 Pa", "consistency": "80 Pa.s^n", "exponent": 0.35}],
+        "site.conditioning_time": "100 h"}  # fmt: skip
+    assert core(answer({**stands, "site.hall_temperature": "15 C"})) < 30.0
+    assert core(answer(stands)) == pytest.approx(40.0, abs=0.1)
+
+
+def test_a_lance_in_a_stiff_product_bores_a_hole() -> None:
+    stiff = answer({"container.kind": "tight_head_drum"})
+    assert "lance.hole" in keys(stiff)
+    syrup = [{"temperature": "20 C", "consistency": "5 Pa.s^n", "exponent": 1.0}]
+    assert "lance.hole" not in keys(answer({"container.kind": "tight_head_drum", "product.model": syrup}))
+
+
+def test_a_bin_at_its_outlet_keeps_what_the_customer_accepts() -> None:
+    stiff = {
+        "container.kind": "rigid_ibc",
+        "container.outlet_bore": "80 mm",
+        "container.outlet_length": "0.3 m",
+    }
+    heel = next(item for item in answer(stiff).findings if item.key == "container.heel")
+    assert heel.role == "fail" and heel.limit == pytest.approx(0.05)
+    accepted = answer({**stiff, "enquiry.residue_wanted": "60 %"})
+    assert not [item for item in accepted.findings if item.key == "container.heel" and item.role == "fail"]
+
+
+def test_a_bag_in_a_bin_leaves_product_in_its_folds() -> None:
+    bag = answer({"container.kind": "bag_in_bin"}, drop=("container.liner",))
+    assert "model.liner_residue" in {row.field for row in bag.assumptions}
+    bare = answer({"container.kind": "folding_bin"})
+    assert "model.liner_residue" not in {row.field for row in bare.assumptions}
