@@ -233,7 +233,11 @@ SAMPLE = Result(
     path=(("winter", path(1.0)), ("norm", path(0.75)), ("summer", path(0.6))),
     profile=(("winter", profile(1.0)), ("norm", profile(0.75)), ("summer", profile(0.6))),
     curves=(("winter", curve(1.0)), ("norm", curve(0.75))),
-    residue=(ResiduePart("wall", 1e-4, 2e-4, 4e-4), ResiduePart("heel", 1.2e-3, 1.9e-3, 2.5e-3)),
+    residue=(
+        ResiduePart("wall", 1e-4, 2e-4, 4e-4, 0.0812),
+        ResiduePart("heel", 1.2e-3, 1.9e-3, 2.5e-3, 0.9188),
+        ResiduePart("hoops", 0.0, 0.0, 0.0, 0.0),
+    ),
     assumptions=ASSUMPTIONS,
     questions=tuple(
         Question(rank, row.field, row.ask, plain("it moves the line."), row.flag, (row.number,))

@@ -214,3 +214,12 @@ def test_the_numbers_of_the_pictures_are_in_the_json() -> None:
     assert list(data["profile"]["norm"][0]) == ["distance", "low", "likely", "high", "label"]
     assert len(data["curves"]["norm"]["flow"]) == len(data["curves"]["norm"]["line_pressure"])
     assert set(data["section"]) >= {"top", "bottom", "height", "filled", "seal", "disc", "port", "heel"}
+
+
+def test_the_shares_of_the_spread_add_up_and_are_in_the_json() -> None:
+    found = result("S05")
+    assert sum(part.share for part in found.residue) == pytest.approx(1.0)
+    rows = as_dictionary(found)["pictures"]["residue"]
+    assert list(rows[0]) == ["place", "low", "likely", "high", "share"]
+    driver = next(item for item in found.findings if item.key == "residue.driver")
+    assert driver.value == max(part.share for part in found.residue)

@@ -9,7 +9,8 @@ from xml.etree import ElementTree
 import pytest
 import sample_result as sample
 
-from drumwright.report.charts import Charts, curves_spec, fits_spec, profile_spec, residue_spec
+from drumwright.report.charts import Charts, curves_spec, log_axis, profile_spec, residue_spec
+from drumwright.report.curve_chart import fits_picture, fits_spec
 from drumwright.report.drawing import HEIGHT, WIDTH, path_drawing, text_width
 from drumwright.report.words import Words, words_of
 from drumwright.study.result import Border, Result
@@ -98,7 +99,7 @@ def test_charts_carry_units_and_alternative_text(result: Result) -> None:
         *charts.profile(result),
         *charts.curves(result),
         *charts.residue(result),
-        *charts.fits(result),
+        *fits_picture(result, charts),
     ]
     assert len(pictures) == 4
     for picture in pictures:
@@ -121,3 +122,33 @@ def test_charts_show_the_numbers_of_the_result() -> None:
     assert residue_spec(sample.SAMPLE, words)["data"]["values"][1]["likely"] == pytest.approx(1.9)
     fit = fits_spec(sample.SAMPLE.fits, words)["data"]["values"]
     assert fit[-1]["y"] == pytest.approx(161.0 + 166.0 * 100.0**0.313)
+
+
+def test_residue_chart_shows_places_that_hold_something_their_share_and_the_sum() -> None:
+    spec = residue_spec(sample.SAMPLE, Words())
+    rows = spec["data"]["values"]
+    assert [row["place"] for row in rows] == ["Wall film", "Heel on the bottom", "Sum"]
+    assert [row["share"] for row in rows] == ["8 %", "92 %", ""]
+    assert rows[2]["likely"] == pytest.approx(2.6)
+    limit = spec["layer"][-1]["data"]["values"][0]
+    assert limit["x"] == pytest.approx(0.01 * 2.6 / 0.0126)
+    assert spec["layer"][0]["encoding"]["x"]["scale"]["domain"][1] > max(row["high"] for row in rows)
+    caption = next(iter(Charts(Words()).residue(sample.SAMPLE))).caption
+    assert "Chance that less than 1 % of the filling stays: 3.45 %." in caption
+
+
+@pytest.mark.parametrize(("low", "high"), [(145.0, 600.0), (0.1, 100.0), (1e-3, 1e5), (3.2, 9.9)])
+def test_a_logarithmic_axis_has_ticks_that_can_be_read(low: float, high: float) -> None:
+    found = log_axis([high, low])
+    ticks = found["axis"]["values"]
+    assert found["scale"]["domain"] == [low, high]
+    assert 3 <= len(ticks) <= 11 and ticks == sorted(set(ticks))
+    assert low <= ticks[0] and ticks[-1] <= high
+
+
+def test_charts_of_points_hold_every_point_inside_their_axes() -> None:
+    spec = fits_spec(sample.SAMPLE.fits, Words())
+    points = spec["layer"][2]
+    for axis in ("x", "y"):
+        low, high = points["encoding"][axis]["scale"]["domain"]
+        assert all(low < row[axis] < high for row in points["data"]["values"])

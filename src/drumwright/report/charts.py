@@ -9,12 +9,14 @@ from typing import Any
 from drumwright.basis.catalogue import DATA
 from drumwright.report import palette
 from drumwright.report.document import Picture
-from drumwright.report.words import Words
-from drumwright.study.result import CurvePair, FitSummary, Result
+from drumwright.report.words import Words, find_figure
+from drumwright.study.result import CurvePair, Result
 
 Spec = dict[str, Any]
 _VERSION = "6.1"
 _SHOWN = ("winter", "norm")
+WIDTH = 440  # of a chart that is not as wide as the text
+LEAST_SHARE = 0.005  # of the spread; below it no number is printed
 
 
 class Charts:
@@ -75,17 +77,12 @@ class Charts:
         )
         svg = self.svg("residue", residue_spec(result, words))
         alt = words.say("text.residue_alt", values=values)
-        return (Picture(svg, alt, words.say("text.residue_caption"), 0.85),)
-
-    def fits(self, result: Result) -> Iterator[Picture]:
-        """Yield the flow curves with their fitted models."""
-        words = self.words
-        values = ", ".join(
-            f"{words.value(fit.temperature, 'temperature')} {words.name('model', fit.model)}"
-            for fit in result.fits
-        )
-        svg = self.svg("fits", fits_spec(result.fits, words))
-        yield Picture(svg, words.say("text.fit_alt", values=values), words.say("text.fits_caption"), 0.85)
+        caption = words.say("text.residue_caption")
+        chance = find_figure(result, "residue.chance_below_one_percent", "norm")
+        if chance is not None:
+            text = words.value(chance.likely, "fraction")
+            caption = f"{caption} {words.say('text.residue_chance', value=text)}"
+        return (Picture(svg, alt, caption, 0.85),)
 
     def svg(self, name: str, spec: Spec) -> bytes:
         """Return a specification drawn as SVG; the same name is drawn once."""
@@ -143,10 +140,12 @@ def axis(field: str, title: str, **more: Any) -> Spec:
 
 
 def log_axis(values: Sequence[float]) -> Spec:
-    """Return a logarithmic scale that ends at the values, with ticks at 1, 2 and 5 or at the tens alone."""
+    """Return a logarithmic scale that ends at the values, with as many ticks a decade as can be read."""
     low, high = min(values), max(values)
-    first, last = math.floor(math.log10(low)), math.ceil(math.log10(high))
-    steps = (1.0, 2.0, 5.0) if last - first <= 4 else (1.0,)
+    first, last, decades = math.floor(math.log10(low)), math.ceil(math.log10(high)), math.log10(high / low)
+    steps = (
+        (1.0, 2.0, 3.0, 4.0, 5.0, 7.0) if decades <= 1.1 else (1.0, 2.0, 5.0) if decades <= 3.5 else (1.0,)
+    )
     ticks = [float(f"{step * 10.0**power:.6g}") for power in range(first, last + 1) for step in steps]
     inside = [tick for tick in ticks if low <= tick * (1.0 + 1e-9) and tick <= high * (1.0 + 1e-9)]
     return {
@@ -277,76 +276,62 @@ def _pump_rows(pair: CurvePair, words: Words, label: str) -> list[Spec]:
 
 
 def residue_spec(result: Result, words: Words) -> Spec:
-    """Return residue by place as bars from P5 to P95 with a mark at the likely value."""
+    """Return residue by place, and the sum with one per cent of the filling: bars from P5 to P95.
+
+    A mark stands at the likely value; the number at the right is the share of the spread of the sum.
+    """
     data = [
-        {
-            "place": words.name("place", part.place),
-            "low": words.shown(part.low, "volume"),
-            "likely": words.shown(part.likely, "volume"),
-            "high": words.shown(part.high, "volume"),
-        }
+        _residue_row(words.name("place", part.place), (part.low, part.likely, part.high), words)
+        | {"share": _share(part.share, words)}
         for part in result.residue
+        if part.high > 0.0
     ]
+    limit = None
+    total, share = (find_figure(result, f"residue.{name}", "norm") for name in ("volume", "share"))
+    if total is not None:
+        row = _residue_row(words.say("axis.sum"), (total.low, total.likely, total.high), words)
+        data.append(row | {"share": "", "sum": True})
+    if total is not None and share is not None and share.likely > 0.0:
+        limit = words.shown(0.01 * total.likely / share.likely, "volume")
     title = words.say("axis.residue", unit=words.unit("volume"))
-    y = {"field": "place", "type": "nominal", "title": None, "sort": None, "axis": {"labelLimit": 200}}
+    most = max([*(row["high"] for row in data), limit or 0.0])
+    across = {"zero": True, "nice": False, "domain": [0.0, 1.12 * most]}
+    order = [row["place"] for row in data]
+    y = {"field": "place", "type": "nominal", "title": None, "sort": order, "axis": {"labelLimit": 200}}
+    return base(WIDTH, max(60, 24 * len(data)), _residue_layers(title, across, y, limit, words), data)
+
+
+def _share(value: float, words: Words) -> str:
+    """A share of the spread in whole per cent, empty where it is too small."""
+    return (
+        words.value(round(value, 2), "fraction", 2 if value >= 0.095 else 1) if value >= LEAST_SHARE else ""
+    )
+
+
+def _residue_row(place: str, band: tuple[float, float, float], words: Words) -> Spec:
+    low, likely, high = (words.shown(each, "volume") for each in band)
+    return {"place": place, "low": low, "likely": likely, "high": high}
+
+
+def _residue_layers(title: str, across: Spec, y: Spec, limit: float | None, words: Words) -> list[Spec]:
+    """Bars, marks, shares of the spread, and one per cent of the filling as a line."""
+    bar = {"type": "bar", "height": 12, "opacity": 0.45}
+    mark = {"type": "tick", "thickness": 3, "size": 18, "color": palette.INK}
+    share = {"type": "text", "align": "right", "fontSize": 10.5, "color": palette.INK}
+    x = axis("low", title, scale=across)
+    shades = {"condition": {"test": "datum.sum", "value": palette.INK}, "value": palette.SEASON["winter"]}
     layers: list[Spec] = [
-        {
-            "mark": {"type": "bar", "height": 12, "color": palette.SEASON["winter"], "opacity": 0.45},
-            "encoding": {"y": y, "x": axis("low", title, scale={"zero": True}), "x2": {"field": "high"}},
-        },
-        {
-            "mark": {"type": "tick", "thickness": 3, "size": 18, "color": palette.INK},
-            "encoding": {"y": y, "x": axis("likely", title)},
-        },
+        {"mark": bar, "encoding": {"y": y, "x": x, "x2": {"field": "high"}, "color": shades}},
+        {"mark": mark, "encoding": {"y": y, "x": axis("likely", title, scale=across)}},
+        {"mark": share, "encoding": {"y": y, "x": {"value": WIDTH - 4}, "text": {"field": "share"}}},
     ]
-    return base(440, max(60, 26 * len(data)), layers, data)
-
-
-def fits_spec(fits: Sequence[FitSummary], words: Words) -> Spec:
-    """Return points and fitted models of all flow curves on logarithmic axes."""
-    points: list[Spec] = []
-    data: list[Spec] = []
-    shades = [palette.SEASON["norm"], palette.SEASON["winter"], palette.SEASON["summer"], palette.PUMP]
-    dashes = [palette.DASH["winter"], palette.DASH["norm"], palette.DASH["summer"], [8, 2, 2, 2]]
-    entries = []
-    for index, fit in enumerate(fits):
-        model = words.name("model", fit.model)
-        label = f"{words.value(fit.temperature, 'temperature')}, {model}"
-        entries.append((label, shades[index % 4], dashes[index % 4]))
-        points += [
-            {"x": rate, "y": stress, "line": label} for rate, stress in fit.points if rate > 0 < stress
-        ]
-        data += [{"x": rate, "y": stress, "line": label} for rate, stress in _model_points(fit)]
-    colour, dash = scale(entries)
-    log = {"type": "log", "nice": False}
-    ticks = {"format": "~r", "tickCount": 5}
-    x = axis("x", words.say("axis.shear_rate"), scale=log, axis=ticks)
-    y = axis("y", words.say("axis.stress"), scale=log, axis=ticks)
-    layers: list[Spec] = [
-        {
-            "mark": {"type": "line", "strokeWidth": 1.8},
-            "encoding": {"x": x, "y": y, "color": colour, "strokeDash": dash},
-        },
-        {
-            "data": {"values": points},
-            "mark": {"type": "point", "size": 45, "filled": True, "opacity": 1},
-            "encoding": {"x": x, "y": y, "color": colour},
-        },
-    ]
-    return base(440, 200, layers, data)
-
-
-def _model_points(fit: FitSummary, count: int = 31) -> list[tuple[float, float]]:
-    """Return points of a fitted model over its range; the model's law in its own parameters."""
-    given = {name: value for name, _, _, value, _ in fit.parameters}
-    low, high = max(fit.shear_rate_low, 1e-9), max(fit.shear_rate_high, 1e-9)
-    rates = [low * (high / low) ** (index / (count - 1)) for index in range(count)]
-    return [(rate, stress) for rate in rates if (stress := _stress(fit.model, given, rate)) > 0.0]
-
-
-def _stress(model: str, given: dict[str, float], rate: float) -> float:
-    yield_stress = given.get("yield_stress", 0.0)
-    consistency = given.get("consistency", given.get("viscosity", 0.0))
-    if model == "casson":
-        return float((yield_stress**0.5 + (consistency * rate) ** 0.5) ** 2)
-    return float(yield_stress + consistency * rate ** given.get("exponent", 1.0))
+    if limit is not None:
+        one = {"values": [{"x": limit, "text": words.say("axis.one_percent")}]}
+        at = axis("x", title, scale=across)
+        rule = {"type": "rule", "strokeWidth": 1.4, "strokeDash": [2, 3], "color": palette.LIMIT}
+        label = {"type": "text", "dy": -7, "fontSize": 10.5, "color": palette.LIMIT}
+        layers.append({"data": one, "mark": rule, "encoding": {"x": at}})
+        layers.append(
+            {"data": one, "mark": label, "encoding": {"x": at, "y": {"value": 0}, "text": {"field": "text"}}}
+        )
+    return layers

@@ -7,6 +7,7 @@ from math import isfinite
 
 from drumwright.report.charts import Charts
 from drumwright.report.container_drawing import container_picture
+from drumwright.report.curve_chart import fits_picture
 from drumwright.report.document import (
     Block,
     Bullets,
@@ -245,7 +246,7 @@ def _fits(result: Result, words: Words, charts: Charts) -> Iterator[Block]:
     if not result.fits:
         yield Paragraph(words.say("text.fits_none"))
         return
-    yield from charts.fits(result)
+    yield from fits_picture(result, charts)
     rows = []
     for fit in result.fits:
         first = (words.value(fit.temperature, "temperature"), words.name("model", fit.model))
