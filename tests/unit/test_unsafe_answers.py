@@ -9,6 +9,7 @@ import pytest
 from test_verdict import answer, keys
 
 from drumwright.basis.errors import InputError
+from drumwright.basis.phrases import render
 from drumwright.machine.container.warm_up import HeatCard, Store, warm_up
 from drumwright.study.result import Result
 
@@ -96,3 +97,15 @@ def test_a_bag_in_a_bin_leaves_product_in_its_folds() -> None:
     assert "model.liner_residue" in {row.field for row in bag.assumptions}
     bare = answer({"container.kind": "folding_bin"})
     assert "model.liner_residue" not in {row.field for row in bare.assumptions}
+
+
+def test_a_published_starting_value_alone_is_never_a_yes() -> None:
+    """The same prior beside a reading of this product may be."""
+    prior = answer({"product.prior": "tomato paste"}, drop=("product.model",))
+    assert prior.verdict == "ask_first" and "starting point" in render(prior.reason)
+
+
+def test_a_wish_that_was_overruled_is_said_in_the_reason() -> None:
+    wished = answer({"enquiry.plate_wanted": "none"})
+    assert wished.verdict == "go_if" and "none was wished for" in render(wished.reason)
+    assert "none was wished for" not in render(answer().reason)

@@ -87,6 +87,11 @@ class Problem:
         return self.known.kind == "one_point" and "one_point.shear_rate" in self.inputs.defaulted
 
     @property
+    def only_a_prior(self) -> bool:
+        """Whether nothing of this product was measured: a published starting value stands for it."""
+        return self.known.kind == "combined" and not self.inputs.product.evidence
+
+    @property
     def abrasion(self) -> Abrasion:
         """Abrasion class of the product."""
         return abrasion_class(self.inputs)

@@ -102,6 +102,8 @@ def decide(
     if best is None and found.exhausted and _hopeless(asked, found.tried):
         why = _in_every(found.tried, obstacles) or _first(obstacles)
         return _refuse(problem, gate or "pressure", phrase("VER-refuse-none", why=why))
+    if problem.only_a_prior:
+        return _ask(gate or "pressure", phrase("VER-ask-prior", name=problem.inputs.product.prior))
     ends = band_ends(problem, asked) if asked is not None else None
     if ends is not None and ends.differ:
         text = phrase("VER-ask-band", low=ends.running[0], high=ends.running[1])
@@ -126,6 +128,8 @@ def _possible(
     open_r = any(row.flag == "R" for row in numbers.assumptions)
     if changes:
         reason = phrase("VER-go_if-change", why=_first(obstacles), changes=list(changes))
+    elif problem.inputs.choices["enquiry.plate_wanted"] == "none" and problem.way == "plate":
+        reason = phrase("VER-go_if-plate")
     elif conditions or open_r:
         reason = phrase("VER-go_if-asked")
     else:
