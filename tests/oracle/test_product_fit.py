@@ -10,6 +10,7 @@ from scipy.stats import t as student
 
 from drumwright.basis.errors import FitError
 from drumwright.product.fit import MODELS, fit_curve
+from drumwright.product.resample import resample
 from drumwright.product.student import student_quantile_975
 from validation_registry import record
 
@@ -158,6 +159,45 @@ def test_two_points_allow_two_parameters() -> None:
     assert fitted.model("bingham").parameters[0].high == np.inf
     assert fit_curve([10.0, 50.0], [30.0, 150.0]).chosen == "newton"
     assert fit_curve([10.0, 50.0], [10.0, 150.0]).chosen == "power_law"  # thickens: no Bingham line
+
+
+FIVE = np.array([0.1, 1.0, 5.0, 30.0, 100.0])
+
+
+def paste(rate: np.ndarray) -> np.ndarray:
+    return 150.0 + 60.0 * rate**0.35
+
+
+def test_few_points_take_the_law_that_meets_them() -> None:
+    """Five points within 2 %: AICc, computed here, prefers a law that misses by 5 %; a closer one is taken."""
+    stress = paste(FIVE) * (1.0 + 0.02 * np.array([1.0, -1.0, 0.5, -0.7, 1.0]))
+    fitted = fit_curve(FIVE, stress)
+    numbers = {}
+    for model in fitted.models:
+        p = len(model.parameters)
+        numbers[model.model] = 10.0 * np.log(model.rms_relative) + 2 * p + 2 * p * (p + 1) / (5 - p - 1)
+        assert model.aicc == pytest.approx(numbers[model.model], rel=1e-9)
+    simple = min(numbers, key=lambda name: numbers[name])
+    assert simple == "casson" and fitted.model(simple).rms_relative > 0.05
+    assert (fitted.chosen, fitted.law_model, fitted.reason) == (*["herschel_bulkley"] * 2, "few_points")
+    drawn = resample(FIVE, stress, np.ones(5), fitted, 1, 300)
+    assert drawn is not None and drawn.votes["herschel_bulkley"] > 0.5
+
+
+def test_few_points_met_by_a_simple_law_say_that_three_numbers_are_not_judged() -> None:
+    rate = np.array([1.0, 3.0, 10.0, 30.0])
+    fitted = fit_curve(rate, paste(rate))
+    assert fitted.model("herschel_bulkley").rms_relative < 1e-5
+    assert len(fitted.model(fitted.chosen).parameters) == 2 and fitted.reason == "too_few_for_three"
+    assert fitted.model(fitted.chosen).rms_relative < 0.05
+
+
+@pytest.mark.parametrize("stress", [[210.0, 284.0, 451.0], [90.0, 500.0, 70.0], [100.0, 101.0, 102.0]])
+def test_three_points_never_choose_newton_against_what_they_show(stress: list[float]) -> None:
+    fitted = fit_curve([1.0, 10.0, 100.0], stress)
+    assert fitted.chosen != "newton" and fitted.law_model != "newton"
+    assert len(fitted.model(fitted.law_model).parameters) == 2  # three numbers would leave no spare point
+    assert fit_curve([1.0, 10.0, 100.0], [3.0, 30.2, 299.0]).chosen == "newton"
 
 
 @pytest.mark.parametrize(

@@ -87,7 +87,8 @@ def test_open_emulsion_as_it_was_sent() -> None:
     """Mason et al. (1996), Fig. 5, digitised; read through its own header; second route SciPy."""
     curve = read_export(DATA / "flow_curve_emulsion_65.csv").curves[0]
     found = study_curves([curve])[0]
-    assert found.fit is not None and found.fit.chosen == "herschel_bulkley" and found.trust == "trusted"
+    assert found.fit is not None and found.fit.chosen == "herschel_bulkley"
+    assert [each.key for each in found.reasons] == ["FIT-trust.no_temperature"]  # the figure names none
     values = [p.value for p in found.fit.model("herschel_bulkley").parameters]
     route = curve_fit(
         lambda g, a, k, n: a + k * g**n, curve.shear_rate, curve.stress, p0=[15.0, 8.0, 0.4],

@@ -118,7 +118,7 @@ def test_outliers_are_found_and_left_out() -> None:
 
 def test_scatter_alone_is_no_outlier() -> None:
     found = [outliers_found(RATE, stress, np.ones(RATE.size)) for stress in curves(200)]
-    assert sum(each is not None for each in found) <= 8
+    assert sum(each is not None for each in found) <= 1
 
 
 def test_a_bent_shape_is_no_set_of_outliers() -> None:
@@ -127,11 +127,28 @@ def test_a_bent_shape_is_no_set_of_outliers() -> None:
     assert outliers_found(RATE, stress, np.ones(RATE.size)) is None
 
 
-def test_robust_weights_are_those_of_the_bisquare() -> None:
-    """Scatter alone lowers weights a little and leaves nothing out."""
-    found = robust_weights(RATE, curves(1)[0], np.ones(RATE.size))
-    assert found.outliers == ()
-    assert (found.weights > 0.3).all() and (found.weights <= 1.0).all()
+@pytest.mark.parametrize(("points", "noise", "runs"), [(12, 0.015, 300), (8, 0.03, 100)])
+def test_few_noisy_points_all_stay(points: int, noise: float, runs: int) -> None:
+    """Fewer than one noisy curve of a hundred loses a point; a point 80 % too high is found nearly always."""
+    random = np.random.default_rng(1)
+    rate = np.geomspace(0.1, 100.0, points)
+    lost = found = 0
+    for _ in range(runs):
+        stress = (150.0 + 60.0 * rate**0.35) * (1.0 + noise * random.standard_normal(points))
+        lost += bool(robust_weights(rate, stress, np.ones(points)).outliers)
+        stress[points // 2] *= 1.8
+        found += robust_weights(rate, stress, np.ones(points)).outliers == (points // 2,)
+    assert lost < 0.01 * runs and found > 0.9 * runs
+
+
+def test_exact_points_near_the_curve_stay() -> None:
+    """Exact points but one: it goes at 12 % off, stays at 9 %, though the scatter of the rest is nothing."""
+    for off, left in ((1.09, ()), (1.13, (8,))):
+        stress = 150.0 + 60.0 * RATE**0.35
+        stress[8] *= off
+        found = robust_weights(RATE, stress, np.ones(RATE.size))
+        assert found.outliers == left
+        assert np.count_nonzero(found.weights == 1.0) == RATE.size - len(left)
 
 
 def test_repeats_weigh_by_their_scatter() -> None:

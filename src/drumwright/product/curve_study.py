@@ -11,6 +11,7 @@ import numpy as np
 from drumwright.basis.errors import FitError
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.flow.numbers import Array
+from drumwright.product.choice import FEW
 from drumwright.product.export_curves import Curve
 from drumwright.product.fit import CurveFit, Model, fit_curve, modelled
 from drumwright.product.quality import (
@@ -32,7 +33,7 @@ SAME_TEMPERATURE = 1.5  # K
 GRID = 60
 POOR, HOPELESS = 0.10, 0.30  # relative residual: said, and refused
 FLAT, OVER = 1.02, 10.0  # stress that rises less than this over such a range of shear rate is no flow curve
-FEW_POINTS, FEW_VOTES = 5, 0.6
+FEW_VOTES = 0.6
 SLIP_SHARE = 0.1  # share of the apparent shear rate that is slip and worth naming, assumed
 SHAPE_MATTERS = 0.03  # relative residual below which a pattern is of no consequence
 
@@ -268,7 +269,7 @@ def _trust(study: CurveStudy) -> tuple[Trust, tuple[Phrase, ...]]:
     fit = study.fit
     assert fit is not None
     rate, stress = study.shear_rate, study.stress
-    residual = fit.model(fit.chosen).rms_relative
+    residual = max(fit.model(name).rms_relative for name in (fit.chosen, fit.law_model))
     span, rise = float(rate[-1] / rate[0]), float(np.max(stress) / np.min(stress))
     distinct = int(np.unique(rate).size)
     third = max(1, rate.size // 3)
@@ -282,7 +283,8 @@ def _trust(study: CurveStudy) -> tuple[Trust, tuple[Phrase, ...]]:
     votes = 1.0 if study.resamples is None else study.resamples.votes.get(fit.chosen, 0.0)
     pattern = study.runs is not None and study.runs.pattern and residual > SHAPE_MATTERS
     warned = (
-        (3 <= distinct < FEW_POINTS, phrase("FIT-trust.few_points", count=distinct)),
+        (study.temperature is None, phrase("FIT-trust.no_temperature")),
+        (3 <= distinct < FEW, phrase("FIT-trust.few_points", count=distinct)),
         (span < OVER, phrase("FIT-trust.narrow", span=span)),
         (POOR < residual <= HOPELESS, phrase("FIT-trust.poor", residual=residual)),
         (pattern, phrase("FIT-trust.pattern")),

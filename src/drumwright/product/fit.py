@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike
 
 from drumwright.basis.errors import FitError
 from drumwright.flow.numbers import Array
+from drumwright.product.choice import CLOSER, FEW, POOR_FIT, RELATIVE_FLOOR, aicc, choose
 from drumwright.product.law import FlowLaw
 from drumwright.product.projection import EXPONENT_RANGE, Rows, fit_casson_rows, fit_rows
 from drumwright.product.student import student_quantile_975
@@ -28,9 +29,6 @@ PARAMETERS: dict[Model, tuple[str, ...]] = {
     "casson": ("yield_stress", "consistency"),
     "herschel_bulkley": ("yield_stress", "consistency", "exponent"),
 }
-PARSIMONY_MARGIN = 2.0  # a simpler model within this AICc of the best is preferred
-RELATIVE_FLOOR = 1e-6  # no measured curve is better than this; keeps exact data from choosing by rounding
-POOR_FIT = 0.10
 NARROW_RANGE = 10.0
 
 
@@ -87,8 +85,8 @@ class CurveFit:
     chosen : str
         Model that describes the curve best.
     reason : str
-        "least_aicc", "simpler_is_as_good", "two_points", "few_points" (too few to judge richer models, and
-        the judged ones miss), "asked".
+        "least_aicc", "simpler_is_as_good", "two_points", "few_points" (too few to prove it, but what they
+        prove misses), "too_few_for_three" (three numbers come closer than the points can prove), "asked".
     law : FlowLaw
         Law for the machine: the chosen model, or the best Herschel-Bulkley one if Casson was chosen.
     law_model : str
@@ -144,9 +142,8 @@ def fit_curve(shear_rate: ArrayLike, stress: ArrayLike, weights: ArrayLike | Non
 
     Notes
     -----
-    Choice by AICc with the number of parameters p: m ln(mean square) + 2p + 2p(p+1)/(m-p-1); a simpler model
-    within 2 of the best is taken. Three parameters can so be chosen from five points up. Intervals are those
-    of the linearised fit (Student's t), not of a profile.
+    Choice as in `choice.choose`: AICc, and the closest law with a spare point where that misses. Intervals
+    are those of the linearised fit (Student's t), not of a profile.
     """
     rate, tau = usable(shear_rate, stress)
     weight = _weights(weights, rate)
@@ -235,14 +232,18 @@ def _warnings(rate: Array, tau: Array, chosen: ModelFit) -> tuple[str, ...]:
 def _choose(models: tuple[ModelFit, ...], points: int) -> tuple[ModelFit, str]:
     if points == 2:
         return _choose_from_two(models), "two_points"
-    best = min(models, key=lambda m: m.aicc)
-    if best.rms_relative > POOR_FIT and any(not np.isfinite(m.aicc) for m in models):
-        # too few points to judge the richer models, and the judged ones miss: the closest with two parameters
-        pair = min((m for m in models if len(m.parameters) == 2), key=lambda m: m.rms_relative)
-        return pair, "few_points"
-    near = [m for m in models if m.aicc <= best.aicc + PARSIMONY_MARGIN]
-    simplest = min(near, key=lambda m: (len(m.parameters), m.aicc))
-    return simplest, "least_aicc" if simplest is best else "simpler_is_as_good"
+    sizes = [len(model.parameters) for model in models]
+    squares = np.array([[model.rms_relative**2] for model in models])
+    found = choose(sizes, squares, points)
+    chosen = models[int(found.place[0])]
+    if not found.proven[0]:
+        return chosen, "few_points"
+    closest = min(models, key=lambda m: m.rms_relative)
+    hidden = points < FEW and len(closest.parameters) == 3 and len(chosen.parameters) < 3
+    if hidden and closest.rms_relative <= CLOSER * chosen.rms_relative > 10.0 * RELATIVE_FLOOR:
+        return chosen, "too_few_for_three"
+    least = chosen.aicc <= min(model.aicc for model in models)
+    return chosen, "least_aicc" if least else "simpler_is_as_good"
 
 
 def _choose_from_two(models: tuple[ModelFit, ...]) -> ModelFit:
@@ -324,7 +325,7 @@ def _fit_model(model: Model, rate: Array, tau: Array, weight: Array) -> ModelFit
         model=model,
         parameters=_intervals(PARAMETERS[model], values, jacobian[counted], (weight * residual)[counted]),
         rms_relative=float(np.sqrt(mean_square)),
-        aicc=_aicc(mean_square, points, len(values)),
+        aicc=float(aicc(np.array(mean_square), points, np.array(float(len(values))))),
         law=None if model == "casson" else FlowLaw(tau_y, k, n),
     )
 
@@ -339,14 +340,6 @@ def _slopes(model: Model, tau_y: float, k: float, n: float, rate: Array, tau: Ar
     columns = {"yield_stress": 1.0 / tau, "consistency": power / tau}
     columns["exponent"] = k * power * np.log(rate) / tau
     return np.stack([columns[name] for name in PARAMETERS[model]], axis=1)
-
-
-def _aicc(mean_square: float, points: int, parameters: int) -> float:
-    spare = points - parameters - 1
-    if spare <= 0:
-        return float("inf")
-    fit = points * float(np.log(max(mean_square, RELATIVE_FLOOR**2)))
-    return fit + 2.0 * parameters + 2.0 * parameters * (parameters + 1.0) / spare
 
 
 def _intervals(

@@ -8,15 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from drumwright.flow.numbers import Array
-from drumwright.product.fit import (
-    PARAMETERS,
-    PARSIMONY_MARGIN,
-    RELATIVE_FLOOR,
-    CurveFit,
-    Model,
-    fitted_rows,
-    modelled,
-)
+from drumwright.product.choice import choose
+from drumwright.product.fit import PARAMETERS, CurveFit, Model, fitted_rows, modelled
 from drumwright.product.law import FlowLaw
 from drumwright.product.projection import Rows
 
@@ -124,13 +117,6 @@ def _stress_of(model: Model, fitted: CurveFit, rate: Array) -> Array:
 def _votes(rows: Mapping[Model, Rows], points: int) -> dict[Model, float]:
     """Share of resamples that choose each model by the rule of `fit_curve`."""
     names = list(rows)
-    sizes = np.array([len(PARAMETERS[name]) for name in names], dtype=np.float64)
-    spare = points - sizes - 1.0
-    with np.errstate(divide="ignore", invalid="ignore"):
-        penalty = np.where(spare > 0.0, 2.0 * sizes + 2.0 * sizes * (sizes + 1.0) / spare, np.inf)
     squares = np.stack([rows[name].squares for name in names])
-    aicc = points * np.log(np.maximum(squares / points, RELATIVE_FLOOR**2)) + penalty[:, None]
-    near = aicc <= aicc.min(axis=0) + PARSIMONY_MARGIN
-    rank = np.where(near, sizes[:, None] * 1e6 + aicc, np.inf)
-    winner = np.argmin(rank, axis=0)
-    return {name: float(np.mean(winner == index)) for index, name in enumerate(names)}
+    winner = choose([len(PARAMETERS[name]) for name in names], squares / points, points).place
+    return {name: float(np.mean(winner == place)) for place, name in enumerate(names)}

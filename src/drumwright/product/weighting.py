@@ -11,15 +11,17 @@ from drumwright.product.projection import fit_rows
 
 REPEAT_WITHIN = 0.01  # relative difference of two shear rates that count as one, assumed
 PRIOR_REPEATS = 4.0  # degrees of freedom the pooled scatter lends to each shear rate, assumed
+LEAST_SCATTER = 0.003  # relative scatter of repeats no instrument is better than, assumed
 HUBER, BISQUARE = 1.345, 6.0  # from memory; 6 scales instead of the usual 4.685: nearly no false outliers
-LEAST_SCALE = 0.003  # relative scatter no curve is better than; keeps exact data free of outliers, assumed
+FAR_OFF = 0.10  # relative distance from the curve below which no point is an outlier, assumed
+FITTED = 3  # numbers of the law that is fitted; the median of residuals is too small by their share
 LEAST_POINTS = 8  # fewer points cannot tell an outlier from a shape
 MOST_OUTLIERS = 0.25  # a greater share is no set of outliers but another curve, assumed
 LONGEST_GROUP = 2  # neighbours that lie off to one side together: more of them are a shape
 
 
 class Robust(NamedTuple):
-    """Weights of a robust fit, shape (m,), and the points left out, in the order given."""
+    """Weights, shape (m,), zero for the points left out, and these points, in the order given."""
 
     weights: Array
     outliers: tuple[int, ...]
@@ -54,7 +56,7 @@ def repeat_weights(shear_rate: Array, stress: Array) -> Array | None:
     logs = np.log(stress)
     squares = [float(np.sum((logs[group] - logs[group].mean()) ** 2)) for group in repeated]
     spare = [group.size - 1 for group in repeated]
-    pooled = max(sum(squares) / sum(spare), LEAST_SCALE**2)
+    pooled = max(sum(squares) / sum(spare), LEAST_SCATTER**2)
     weights = np.ones_like(stress)
     for group, square, free in zip(repeated, squares, spare, strict=True):
         variance = (square + PRIOR_REPEATS * pooled) / (free + PRIOR_REPEATS)
@@ -77,29 +79,35 @@ def robust_weights(shear_rate: Array, stress: Array, weights: Array) -> Robust:
     Returns
     -------
     Robust
-        Weights times Tukey's bisquare of the relative residual; outliers are those of no weight.
+        The weights given, none for the outliers: points more than six robust scales and more than a tenth
+        of their stress off the law.
 
     Notes
     -----
     Iteratively reweighted least squares of the Herschel-Bulkley law: Huber's weights until settled, then
-    bisquare; scale 1.4826 times the median of the absolute residuals.
+    Tukey's bisquare, which ends at the greater of the two distances; scale 1.4826 m/(m - 3) times the median
+    of the m absolute residuals. The bisquare only finds the outliers; what is kept counts in full, so that
+    a card with the same points gives the same law.
     """
     factor = np.ones_like(stress)
+    enlarged = 1.4826 * stress.size / max(stress.size - FITTED, 1)
     for turn in range(30):
         # weights stand on the squares, ours on the residuals
         rows = fit_rows(shear_rate, stress[None], (weights * np.sqrt(factor))[None], True, None)
         model = rows.yield_stress + rows.consistency * shear_rate**rows.exponent
         residual = weights * np.abs(model / stress - 1.0)
-        scaled = residual / max(1.4826 * float(np.median(residual)), LEAST_SCALE)
+        scaled = residual / max(enlarged * float(np.median(residual)), FAR_OFF / BISQUARE)
         if turn < 15:
             factor = np.minimum(1.0, HUBER / np.maximum(scaled, 1e-12))
         else:
             factor = np.where(scaled < BISQUARE, (1.0 - (scaled / BISQUARE) ** 2) ** 2, 0.0)
-    return Robust(weights * np.sqrt(factor), tuple(int(i) for i in np.flatnonzero(factor == 0.0)))
+    off = factor == 0.0
+    off &= np.abs(model / stress - 1.0) > FAR_OFF  # repeats carry weights of their own
+    return Robust(np.where(off, 0.0, weights), tuple(int(i) for i in np.flatnonzero(off)))
 
 
 def outliers_found(shear_rate: Array, stress: Array, weights: Array) -> Robust | None:
-    """Robust weights where there are points that do not belong, else None.
+    """Weights without the points that do not belong, None where there are none.
 
     Parameters
     ----------
