@@ -109,3 +109,13 @@ def test_a_wish_that_was_overruled_is_said_in_the_reason() -> None:
     wished = answer({"enquiry.plate_wanted": "none"})
     assert wished.verdict == "go_if" and "none was wished for" in render(wished.reason)
     assert "none was wished for" not in render(answer().reason)
+
+
+def test_an_inflatable_seal_leaves_half_of_the_push_or_does_not_pass() -> None:
+    """Air that holds the rim must lie under what the friction rule allows (physics book 2.5)."""
+    seal = {"enquiry.plate_wanted": "inflatable_seal"}
+    strong = answer({**seal, "machine.ram_force": "50 kN"})
+    rule = next(item for item in strong.conditions if item.key == "plate.inflation_rule")
+    assert rule.value is not None and rule.limit is not None and rule.value < rule.limit
+    weak = answer({**seal, "machine.ram_force": "300 N"})
+    assert next(gate for gate in weak.as_asked if gate.key == "container_plate").status == "fail"

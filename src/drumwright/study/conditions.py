@@ -73,7 +73,9 @@ def _plate(problem: Problem, found: Evaluation, state: Balance) -> list[Finding]
     seal = seals()[found.choice.seal]
     listed = _diameters(problem, found)
     if seal.follows:
-        least, most = (float(value[0]) for value in inflation_of(problem.sample, state, rim))
+        least, most = (
+            float(value[0]) for value in inflation_of(problem.sample, state, rim, found.choice.port)
+        )
         return [*listed, _condition("plate.inflation_rule", "container_plate", least, most, "pressure_gauge")]
     wall = wall_limit(problem.inputs, problem.sample, state.feed.shape)
     if wall is not None and float(rim[0]) > float(wall[0]):

@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 from drumwright.machine.container.kinds import kind
 from drumwright.machine.container.shape import frustum, rectangular_bin
 from drumwright.machine.plate.gap_leak import gap_stress
+from drumwright.machine.plate.rim import rim_factor
 from drumwright.machine.plate.seal_choice import SealFit, fit_seal
-from drumwright.machine.plate.seals import FRICTION_SHARE, RESERVE, Seal, inflation_range, seals
+from drumwright.machine.plate.seals import RESERVE, Seal, inflation_range, seals
 from drumwright.station.arrangement import Choice
 from drumwright.station.balance import Balance
 from drumwright.station.emptied import clearance_of
@@ -170,8 +171,8 @@ def plate_checks(inputs: Inputs, sample: Sample, state: Balance, choice: Choice,
     Notes
     -----
     The gate asks whether any lip holds: the stiffest of the table, pressed on by the product; and whether an
-    inflated seal lets the plate through at all. Whether a plain lip or the rule of half the push holds is a
-    condition (`conditions`), since lip and inflation are ours to choose.
+    inflated seal can hold the rim with half of the push left. Whether a plain lip holds is a condition
+    (`conditions`), since the lip is ours to choose.
     """
     seal = seals()[choice.seal]
     rim = rim_at_end(state.feed, choice, state.inlet_required)
@@ -183,10 +184,9 @@ def plate_checks(inputs: Inputs, sample: Sample, state: Balance, choice: Choice,
         held = np.full_like(rim, stiffest / (RESERVE - seal.numbers["energised_share"].high))
         lip = judge(season, "plate.rim", "container_plate", rim, held, "pressure_gauge", True, "plate.rim")
         return [*checks, lip]
-    least, most = inflation_of(sample, state, rim)
-    jammed = most / FRICTION_SHARE
+    least, most = inflation_of(sample, state, rim, choice.port)
     air = judge(
-        season, "plate.inflation", "container_plate", least, jammed, "pressure_gauge", True, "plate.rim"
+        season, "plate.inflation", "container_plate", least, most, "pressure_gauge", True, "plate.rim"
     )
     return [*checks, air]
 
@@ -233,7 +233,7 @@ def _bulge(inputs: Inputs, sample: Sample, state: Balance, season: str) -> list[
     ]  # fmt: skip
 
 
-def inflation_of(sample: Sample, state: Balance, rim: Array) -> tuple[Array, Array]:
+def inflation_of(sample: Sample, state: Balance, rim: Array, port: float) -> tuple[Array, Array]:
     """Least inflation that holds the rim pressure and the most that the rule allows [Pa(g)].
 
     Parameters
@@ -241,8 +241,20 @@ def inflation_of(sample: Sample, state: Balance, rim: Array) -> tuple[Array, Arr
     sample : mapping of ndarray, shape (n,)
     state : Balance
     rim : ndarray, shape (n,)
-        Gauge pressure at the rim at the end [Pa(g)].
+        Gauge pressure at the rim at the end [Pa(g)], with the inflation of the feed.
+    port : float
+        Bore of the throat [m].
+
+    Notes
+    -----
+    More air in the seal rubs more, so less of the push reaches the rim: both are solved together, with
+    d(rim)/d(force) = k/area of the bottom and the friction of the feed, which grows with the inflation.
     """
-    perimeter = state.feed.shape.perimeter(state.feed.shape.height)
+    feed = state.feed
+    perimeter = feed.shape.perimeter(feed.shape.height)
     friction, width = sample["model.inflatable_friction"], sample["model.inflatable_width"]
-    return inflation_range(rim, state.feed.push, friction, width, perimeter)
+    least, most = inflation_range(rim, feed.push, friction, width, perimeter)
+    bottom = feed.shape.bottom_area
+    rubs = np.divide(feed.friction, feed.inflation, out=np.zeros_like(rim), where=feed.inflation > 0.0)
+    eased = RESERVE * rim_factor(np.sqrt(bottom / np.pi), 0.5 * port) * rubs / bottom
+    return np.maximum((least + eased * feed.inflation) / (1.0 + eased), 0.0), most
