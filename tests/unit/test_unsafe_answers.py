@@ -119,3 +119,23 @@ def test_an_inflatable_seal_leaves_half_of_the_push_or_does_not_pass() -> None:
     assert rule.value is not None and rule.limit is not None and rule.value < rule.limit
     weak = answer({**seal, "machine.ram_force": "300 N"})
     assert next(gate for gate in weak.as_asked if gate.key == "container_plate").status == "fail"
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("container.inside_diameter", "50 mm"),
+        ("container.corner_radius", "1 m"),
+        ("machine.plate_clearance", "0 mm"),
+        ("product.freezing_width", "0 K"),
+    ],
+)
+def test_a_value_nothing_can_be_computed_with_is_refused_by_field(field: str, value: str) -> None:
+    with pytest.raises(InputError, match=field.split(".")[1]):
+        answer({field: value})
+
+
+def test_a_cone_upside_down_is_refused() -> None:
+    cone = {"container.kind": "conical_drum", "container.diameter_bottom": "580 mm"}
+    with pytest.raises(InputError, match="diameter_top"):
+        answer({**cone, "container.diameter_top": "500 mm"})

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 from functools import lru_cache
 
@@ -26,6 +27,8 @@ PUMP_SLIP = (0.8, 0.95, 1.0)  # flow of today's pump over displacement times spe
 # that it does, strongly).
 METHOD_WIDTH = {"vane": 1.2, "creep": 1.15, "oscillation": 1.3, "extrapolation": 1.5, "slump": 1.5}
 MOST_RESTART = 20.0
+APART = 1.5  # times: instruments differ by less, so that it is said in the register only; assumed
+WIDE_APART = 3.0  # times from which one of the two is to be read again; assumed
 PENETRATION_TEMPERATURE = 298.15  # K, ASTM D217
 
 
@@ -144,8 +147,8 @@ def combined(product: Product, reference_temperature: float) -> Combined | None:
     return combine(found, reference, (energy.low, energy.likely, energy.high), start)
 
 
-def contradictions(band: Combined, product: Product) -> tuple[Phrase, ...]:
-    """A sentence for every pair of readings that do not fit together.
+def contradictions(band: Combined, product: Product, least: float = 1.0) -> tuple[Phrase, ...]:
+    """A sentence for every pair of readings that do not fit together, the farthest apart first.
 
     Parameters
     ----------
@@ -153,20 +156,36 @@ def contradictions(band: Combined, product: Product) -> tuple[Phrase, ...]:
         As combined from the same card.
     product : Product
         The card.
+    least : float
+        Pairs less far apart than this factor are left out [-].
+
+    Notes
+    -----
+    From three times apart the sentence says which to repeat first: the one that clashes with more of the
+    others, of two that clash alike the wider one.
     """
-    kinds = [piece.kind for piece in pieces_of(product)]
-    return tuple(
-        phrase(
-            "EVD-contradiction",
-            first=phrase(f"EVD-{kinds[each.first]}"),
-            second=phrase(f"EVD-{kinds[each.second]}"),
-            factor=each.factor,
-        )
-        for each in band.contradictions
-    )
+    found = pieces_of(product)
+    clashes = Counter(place for each in band.contradictions for place in (each.first, each.second))
+    said = []
+    for each in sorted(band.contradictions, key=lambda pair: -pair.factor):
+        if each.factor < least:
+            continue
+        pair = (each.first, each.second)
+        slots: dict[str, object] = {
+            name: phrase(f"EVD-{found[place].kind}")
+            for name, place in zip(("first", "second"), pair, strict=True)
+        }
+        if each.factor >= WIDE_APART:
+            worse = max(pair, key=lambda place: (clashes[place], found[place].sigma))
+            slots["again"] = phrase(f"EVD-{found[worse].kind}")
+        key = "EVD-contradiction_again" if "again" in slots else "EVD-contradiction"
+        said.append(phrase(key, factor=each.factor, **slots))
+    return tuple(said)
 
 
-def against_curves(product: Product, points: Sequence[tuple[float, FlowLaw]]) -> tuple[Phrase, ...]:
+def against_curves(
+    product: Product, points: Sequence[tuple[float, FlowLaw]], least: float = 1.0
+) -> tuple[Phrase, ...]:
     """A sentence for every reading that the measured curves do not bear out.
 
     Parameters
@@ -175,6 +194,8 @@ def against_curves(product: Product, points: Sequence[tuple[float, FlowLaw]]) ->
         The card.
     points : sequence of (float, FlowLaw)
         Temperatures [K] and laws of the measured curves, at least one.
+    least : float
+        Readings less far beyond their own band than this factor are left out [-].
 
     Notes
     -----
@@ -190,7 +211,7 @@ def against_curves(product: Product, points: Sequence[tuple[float, FlowLaw]]) ->
         if predicted <= 0.0:
             continue
         off = abs(math.log(predicted / piece.observed)) - NORMAL_90 * piece.sigma
-        if off > 0.0:
+        if off > 0.0 and math.exp(off) >= least:
             kind = phrase(f"EVD-{piece.kind}")
             found.append(phrase("EVD-against_curve", kind=kind, factor=math.exp(off)))
     return tuple(found)
@@ -237,7 +258,8 @@ def restart_of(product: Product, temperature: float) -> Estimate | None:
         return None
     nearest = min(rows, key=lambda row: abs(_is(row.temperature, temperature) - temperature))
     if isinstance(nearest, FlowCurve):
-        flowing = float(fit_curve(nearest.shear_rates_si(), nearest.stresses_si()).law.yield_stress)
+        points = (nearest.shear_rates_si(), nearest.stresses_si(), nearest.weights())
+        flowing = float(fit_curve(*points).law.yield_stress)
     else:
         flowing = _is(nearest.yield_stress)
     if flowing <= 0.0:

@@ -19,6 +19,7 @@ from drumwright.station.record_base import Record, custom
 Hardness = Literal["soft", "firm", "hard"]
 Cure = Literal["nothing", "moisture", "oxygen", "heat", "anaerobic", "second_component"]
 YieldMethod = Literal["vane", "creep", "oscillation", "extrapolation", "slump"]
+CurveTrust = Literal["trusted", "careful"]
 HygieneClass = Literal["technical", "food_dry_clean", "food_wet_clean", "food_closed_clean", "aseptic"]
 
 _COLD, _HOT = 203.15, 473.15  # K, refused outside
@@ -60,6 +61,11 @@ class FlowCurve(Record):
     viscosity_unit: str = text("Unit of the viscosities.", default="Pa.s")
     basis: Basis = choice("How the curve is known.", Basis, default="measured")
     method: str | None = text("Instrument, geometry, gap, rest and pre-shear.")
+    trust: CurveTrust | None = choice("Whether the laboratory or the fit had doubts about it.", CurveTrust)
+    doubt: str | None = text("What the doubts are; said as a condition of the answer.")
+    left_out: tuple[float, ...] = numbers(
+        "Shear rates of points that do not belong: kept on the card, not fitted.", (1e-9, 1e9)
+    )
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:
@@ -78,6 +84,11 @@ class FlowCurve(Record):
             if second <= first:
                 slots = {"first": f"{first:g}", "second": f"{second:g}"}
                 raise custom(refuse("CRS-014", ("shear_rate", index + 1), **slots))
+        for index, rate in enumerate(self.left_out):
+            if rate not in self.shear_rate:
+                raise custom(refuse("CRS-016", ("left_out", index), text=f"{rate:g}"))
+        if len(values) - len(self.left_out) < 3:
+            raise custom(refuse("CRS-013", ("left_out",), text=str(len(values) - len(self.left_out))))
         for unit_field, kind in (
             ("shear_rate_unit", "shear_rate"),
             ("stress_unit", "stress"),
@@ -103,6 +114,10 @@ class FlowCurve(Record):
                 self.shear_rates_si()
             )  # fmt: skip
         return np.asarray(self.stress) * self._factor("stress_unit", "stress")
+
+    def weights(self) -> NDArray[np.float64]:
+        """Return one for every point that counts and zero for those left out, shape (n,)."""
+        return np.array([float(rate not in self.left_out) for rate in self.shear_rate])
 
 
 class FlowModel(Record):
@@ -214,7 +229,9 @@ class Product(Record):
     sets_at: Estimate | None = quantity("temperature", "Temperature below which it sets.", (_COLD, _HOT))
     freezes_at: Estimate | None = quantity("temperature", "Temperature at which it freezes.", (_COLD, _HOT))
     freezing_width: Estimate | None = quantity(
-        "temperature_difference", "Width of the temperature range in which it freezes or melts.", (0.0, 100.0)
+        "temperature_difference",
+        "Width of the temperature range in which it freezes or melts.",
+        (0.05, 100.0),
     )
     crystallises_at: Estimate | None = quantity(
         "temperature", "Temperature below which crystals grow in it.", (_COLD, _HOT)

@@ -145,12 +145,12 @@ class Container(Record):
 
     name: str | None = text("Name of the container; a duty refers to it.")
     kind: ContainerKind | None = choice("Type of container.", ContainerKind)
-    inside_diameter: Estimate | None = quantity("diameter", "Inside diameter.", (0.05, 3.0), (0.25, 0.65))
+    inside_diameter: Estimate | None = quantity("diameter", "Inside diameter.", (0.15, 3.0), (0.25, 0.65))
     diameter_top: Estimate | None = quantity(
-        "diameter", "Inside diameter at the top of a cone.", (0.05, 3.0), (0.25, 0.65)
+        "diameter", "Inside diameter at the top of a cone.", (0.15, 3.0), (0.25, 0.65)
     )
     diameter_bottom: Estimate | None = quantity(
-        "diameter", "Inside diameter at the bottom of a cone.", (0.05, 3.0), (0.2, 0.65)
+        "diameter", "Inside diameter at the bottom of a cone.", (0.15, 3.0), (0.2, 0.65)
     )
     inside_height: Estimate | None = quantity("diameter", "Inside height.", (0.05, 4.0), (0.25, 1.2))
     outside_diameter: Estimate | None = quantity("diameter", "Outside diameter.", (0.05, 3.0), (0.25, 0.7))
@@ -160,7 +160,7 @@ class Container(Record):
     length: Estimate | None = quantity("diameter", "Inside length of a bin.", (0.05, 4.0), (0.5, 1.3))
     width: Estimate | None = quantity("diameter", "Inside width of a bin.", (0.05, 4.0), (0.5, 1.3))
     corner_radius: Estimate | None = quantity(
-        "diameter", "Radius of the upright edges of a bin.", (0.0, 1.0), (0.0, 0.3)
+        "diameter", "Radius of the upright edges of a bin.", (0.0, 0.4), (0.0, 0.3)
     )
     outlet_bore: Estimate | None = quantity(
         "diameter", "Bore of the outlet near the floor of a bin.", (0.005, 1.0), (0.04, 0.16)
@@ -312,7 +312,7 @@ class Machine(Record):
         "diameter", "Bore of the port in the plate.", (0.001, 1.0), (0.02, 0.3)
     )
     plate_clearance: Estimate | None = quantity(
-        "diameter", "Gap between plate and wall, on the radius.", (0.0, 0.2), (0.0005, 0.02)
+        "diameter", "Gap between plate and wall, on the radius.", (5e-5, 0.2), (0.0005, 0.02)
     )
     last_rate: Estimate | None = quantity(
         "flow", "Flow at the end of the container.", (1e-9, 0.05), (1e-6, 5e-3)

@@ -70,6 +70,9 @@ def contradictions(container: Container) -> list[tuple[str, str]]:
     tall, over = container.inside_height, container.outside_height
     if tall is not None and over is not None and over.likely <= tall.likely:
         found.append(("outside_height", "RES-007"))
+    top, bottom = container.diameter_top, container.diameter_bottom
+    if top is not None and bottom is not None and top.likely < bottom.likely:
+        found.append(("diameter_top", "RES-010"))
     room, filled = _room(container), container.usable_volume
     if room is not None and filled is not None and filled.likely > room:
         found.append(("usable_volume", "RES-008"))

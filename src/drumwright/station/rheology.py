@@ -62,7 +62,8 @@ def evidence(product: Product, norm_temperature: float) -> Evidence:
         fits = []
         for curve in product.flow_curve:
             temperature = curve.temperature.likely if curve.temperature else norm_temperature
-            fits.append((temperature, fit_curve(curve.shear_rates_si(), curve.stresses_si())))
+            points = (curve.shear_rates_si(), curve.stresses_si(), curve.weights())
+            fits.append((temperature, fit_curve(*points)))
         fits.sort(key=lambda pair: pair[0])
         return Evidence("curves", tuple((t, fit.law) for t, fit in fits), tuple(fits), norm_temperature)
     if product.model:
