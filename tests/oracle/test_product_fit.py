@@ -169,7 +169,7 @@ def paste(rate: np.ndarray) -> np.ndarray:
 
 
 def test_few_points_take_the_law_that_meets_them() -> None:
-    """Five points within 2 %: AICc, computed here, prefers a law that misses by 5 %; a closer one is taken."""
+    """Five points within 2 %: AICc, computed here, prefers a law that misses by 5 %; a closer one goes."""
     stress = paste(FIVE) * (1.0 + 0.02 * np.array([1.0, -1.0, 0.5, -0.7, 1.0]))
     fitted = fit_curve(FIVE, stress)
     numbers = {}

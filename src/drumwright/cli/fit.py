@@ -15,7 +15,7 @@ from drumwright.cli.work import BAD_INPUT, _input_errors, _refuse, _say, _writin
 
 
 def run(source: str | None, **options: Any) -> int:
-    """Fit a file or a pasted table; return the exit code.
+    """Fit a file or a pasted table; return the exit code: 2 where no curve in it can be used.
 
     Parameters
     ----------
@@ -40,7 +40,8 @@ def run(source: str | None, **options: Any) -> int:
         for line in fit_form.lines(fitted, words):
             click.echo(line)
     _write(fitted, words, options["svg"], options["card"], options["as_json"])
-    return 0 if fitted.studies else BAD_INPUT
+    usable = any(study.trust != "not_usable" for study in fitted.studies)
+    return 0 if usable else BAD_INPUT
 
 
 def _fitted(source: str, options: dict[str, Any]) -> Any:
@@ -113,7 +114,7 @@ def _write(fitted: Any, words: Any, svg: Path | None, card: Path | None, quiet: 
             svg.write_bytes(curve_svg(fitted, words))
         click.echo(_say("written", path=str(svg)), err=quiet)
     if card is not None:
-        from drumwright.report.fit_form import card as text_of
+        from drumwright.report.fit_card import card as text_of
 
         text = text_of(fitted, words)
         if not text:
@@ -125,7 +126,7 @@ def _write(fitted: Any, words: Any, svg: Path | None, card: Path | None, quiet: 
 
 
 def _library(as_json: bool) -> int:
-    """List the published products and reference liquids."""
+    """List the products and reference liquids to start from."""
     from drumwright.report import library_form
     from drumwright.report.json_form import dump
     from drumwright.report.words import Words

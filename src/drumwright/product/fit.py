@@ -92,9 +92,9 @@ class CurveFit:
     law_model : str
         Model the law comes from.
     shear_rate_low, shear_rate_high : float
-        Range measured [1/s].
+        Range of the points that count [1/s].
     points : int
-        Number of points.
+        Number of points that count.
     warnings : tuple of str
         Any of "stress_not_rising", "narrow_shear_range", "poor_fit", "exponent_at_limit", "casson_chosen".
     """
@@ -163,10 +163,10 @@ def fit_curve(shear_rate: ArrayLike, stress: ArrayLike, weights: ArrayLike | Non
         reason=reason,
         law=best.law,
         law_model=best.model,
-        shear_rate_low=float(rate[0]),
-        shear_rate_high=float(rate[-1]),
-        points=int(rate.size),
-        warnings=_warnings(rate, tau, chosen),
+        shear_rate_low=float(rate[weight > 0.0][0]),
+        shear_rate_high=float(rate[weight > 0.0][-1]),
+        points=points,
+        warnings=_warnings(rate[weight > 0.0], tau[weight > 0.0], chosen),
     )
 
 

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import json
 import math
 import textwrap
 from collections.abc import Iterator
 from typing import Any
-
-import numpy as np
 
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.product.curve_study import CurveStudy
@@ -124,12 +121,13 @@ def _choice(study: CurveStudy, words: Words) -> Iterator[Phrase]:
     name = words.name("model", fit.chosen)
     yield phrase("FIT-chosen", model=name[:1].upper() + name[1:], reason=phrase(f"FIT-reason.{fit.reason}"))
     if fit.chosen != fit.law_model:
-        yield phrase("FIT-casson", model=words.name("model", fit.law_model))
+        residual = fit.model(fit.law_model).rms_relative
+        yield phrase("FIT-casson", model=words.name("model", fit.law_model), residual=residual)
     yield phrase(f"FIT-weight.{study.weighting}")
 
 
 def findings(study: CurveStudy) -> tuple[Phrase, ...]:
-    """Return what was found of loop and slip.
+    """Return what was found of loop, slip and points left out.
 
     Parameters
     ----------
@@ -141,6 +139,11 @@ def findings(study: CurveStudy) -> tuple[Phrase, ...]:
         found.append(phrase("FIT-loop", area=study.loop.area, at=study.loop.at, ratio=study.loop.ratio))
         if study.sweep:
             found.append(phrase("FIT-loop_fitted", sweep=study.sweep))
+    for place in study.outliers:
+        rate, stress = float(study.shear_rate[place]), float(study.stress[place])
+        assert study.fit is not None
+        off = float(study.fit.law.stress(rate)) / stress - 1.0
+        found.append(phrase("FIT-left_out", rate=rate, stress=stress, off=abs(off)))
     found += [phrase(f"FIT-slip.{sign}") for sign in study.slip]
     if "gaps_disagree" in study.slip:
         middle = study.gaps[len(study.gaps) // 2]
@@ -255,49 +258,3 @@ def _floats(record: object, names: tuple[str, ...]) -> Json:
 
 def _finite(value: float) -> float | None:
     return value if math.isfinite(value) else None
-
-
-def card(fitted: Fitted, words: Words) -> str:
-    """Return a product card with the curves that can be used; empty where there is none.
-
-    Parameters
-    ----------
-    fitted : Fitted
-        Flow curves as fitted.
-    words : Words
-        For the note on where each curve comes from.
-
-    Notes
-    -----
-    Repeats at one shear rate become their geometric mean, points left out by a robust fit stay out; a curve
-    without temperature carries none.
-    """
-    rows = [text for study in fitted.studies if (text := _card_curve(study, fitted, words))]
-    if not rows:
-        return ""
-    name = json.dumps(fitted.name or fitted.source, ensure_ascii=False)
-    return "\n".join(["[product]", f"name = {name}", "", *rows])
-
-
-def _card_curve(study: CurveStudy, fitted: Fitted, words: Words) -> str:
-    kept = study.weights > 0.0
-    rate, place = np.unique(study.shear_rate[kept], return_inverse=True)
-    if study.trust == "not_usable" or rate.size < 3:
-        return ""
-    stress = np.exp(np.bincount(place, np.log(study.stress[kept])) / np.bincount(place))
-    law = study.fit.law if study.fit is not None else None
-    assert study.fit is not None
-    law = study.fit.law
-    parts = {"tau_y": float(law.yield_stress), "k": float(law.consistency), "n": float(law.exponent)}
-    method = words.tell(phrase("FIT-card_law", **parts))
-    slots = {"source": fitted.source, "sweep": study.sweep or "-", "method": method}
-    note = words.tell(phrase("FIT-card_note", trust=phrase(f"FIT-trust.{study.trust}"), **slots))
-    head = ["[[product.flow_curve]]"]
-    if study.temperature is not None:
-        head.append(f'temperature = "{study.temperature - 273.15:.6g} C"')
-    numbers = [
-        f"{name} = [{', '.join(f'{v:.6g}' for v in column)}]"
-        for name, column in (("shear_rate", rate), ("stress", stress))
-    ]
-    return "\n".join([*head, *numbers, 'shear_rate_unit = "1/s"', 'stress_unit = "Pa"', 'basis = "measured"',
-                      f"method = {json.dumps(note, ensure_ascii=False)}", ""])  # fmt: skip

@@ -1,4 +1,4 @@
-"""The library of published products as lines of 80 columns and as plain data."""
+"""The library of products to start from as lines of 80 columns and as plain data."""
 
 from __future__ import annotations
 
@@ -24,10 +24,20 @@ def library_lines(words: Words) -> Iterator[str]:
     """
     yield from textwrap.wrap(words.say("fit.library"), WIDTH)
     for entry in library():
-        warm = "" if entry.temperature is None else words.value(entry.temperature, "temperature")
-        yield f"{entry.name:<38}{_law(entry, words):<31}{warm:>9}"[:WIDTH].rstrip()
-        said = words.say("fit.known", kind=words.name("basis", entry.kind), source=entry.source)
+        head = f"{entry.name:<38}  {_law(entry, words)}"
+        yield from textwrap.wrap(head, WIDTH, subsequent_indent=" " * 4)
+        warm = (
+            "" if entry.temperature is None else words.say("fit.warm", warm=_warm(entry.temperature, words))
+        )
+        kind = words.name("basis", entry.kind)
+        said = words.say("fit.known", kind=kind, warm=warm, source=entry.source)
         yield from textwrap.wrap(said, WIDTH, initial_indent="    ", subsequent_indent="    ")
+
+
+def _warm(temperature: float, words: Words) -> str:
+    """A temperature to the tenth of a degree at most, as its source gives it."""
+    shown = round(words.shown(temperature, "temperature"), 1)
+    return f"{plain(shown, 4, trim=True)} {words.unit('temperature')}"
 
 
 def _law(entry: Entry, words: Words) -> str:

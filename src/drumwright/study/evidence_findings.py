@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from drumwright.basis.phrases import phrase
 from drumwright.product.ranges import reaches, sentence
-from drumwright.station.evidence import against_curves, contradictions
+from drumwright.station.evidence import APART, against_curves, contradictions
 from drumwright.study.evaluation import Problem
 from drumwright.study.result import Finding, Result
 from drumwright.study.shear_rates import needs_of
@@ -19,14 +19,21 @@ def disagreements(problem: Problem) -> list[Finding]:
     Parameters
     ----------
     problem : Problem
+
+    Notes
+    -----
+    The farthest apart first. What differs by less than instruments do stays in the register, beside measured
+    curves a note.
     """
     product, known = problem.inputs.product, problem.known
     if known.kind == "combined" and known.band is not None:
-        texts = contradictions(known.band, product)
+        texts = contradictions(known.band, product, APART)
         return [Finding("evidence.contradiction", "condition", "", text) for text in texts]
     if known.points and product.evidence:
-        texts = against_curves(product, known.points)
-        return [Finding("evidence.against_curve", "condition", "", text) for text in texts]
+        far = against_curves(product, known.points, APART)
+        near = [text for text in against_curves(product, known.points) if text not in far]
+        said = [Finding("evidence.against_curve", "condition", "", text) for text in far]
+        return said + [Finding("evidence.against_curve", "note", "", text) for text in near]
     return []
 
 
@@ -35,7 +42,7 @@ _DOUBTS = ("stress_not_rising", "poor_fit", "exponent_at_limit")
 
 
 def fit_doubts(problem: Problem) -> list[Finding]:
-    """Measured curves whose fit is not to be trusted without a look, each once.
+    """Measured curves that their card doubts, or whose fit is not to be trusted without a look, each once.
 
     Parameters
     ----------
@@ -48,6 +55,21 @@ def fit_doubts(problem: Problem) -> list[Finding]:
             if sign in _DOUBTS and sign not in found:
                 text = phrase(f"FND-fit.{sign}", temperature=temperature, value=scatter)
                 found[sign] = Finding(f"fit.{sign}", "condition", "", text, "", scatter, None, "fraction")
+    return [*_doubted_curves(problem), *found.values()]
+
+
+def _doubted_curves(problem: Problem) -> list[Finding]:
+    """Curves whose card says to use them with care, each doubt once."""
+    found: dict[str, Finding] = {}
+    for curve in problem.inputs.product.flow_curve:
+        if curve.trust != "careful":
+            continue
+        usual = problem.known.reference_temperature
+        temperature = curve.temperature.likely if curve.temperature is not None else usual
+        key = "FND-fit.careful" if curve.doubt else "FND-fit.careful_unsaid"
+        slots = {"text": curve.doubt} if curve.doubt else {}
+        text = phrase(key, temperature=temperature, **slots)
+        found.setdefault(curve.doubt or "", Finding("fit.careful", "condition", "", text))
     return list(found.values())
 
 

@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
+from drumwright.basis.estimate import Estimate
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.product.curve_study import CurveStudy, Trust, study_curves
 from drumwright.product.export_columns import Options
 from drumwright.product.fit import Model
-from drumwright.product.ranges import USUAL
+from drumwright.product.ranges import reaches
 from drumwright.product.resample import COUNT
 from drumwright.product.rheometer import read_export
 from drumwright.product.temperature_fit import TemperatureLaw, temperature_law
+from drumwright.station.product_card import FlowModel, Product
 from drumwright.station.records import Case
 from drumwright.study.assess import assess
 from drumwright.study.shear_rates import needs_of
 
+DEFAULT_BATCH = (0.9, 1.1)  # never narrower than the default of product.batch_factor
 SAMPLES = 1024  # of the assessment that only gives shear rates
 _WORST: tuple[Trust, ...] = ("not_usable", "careful", "trusted")
 
@@ -38,7 +41,8 @@ class Fitted:
     temperature_laws : tuple of (str, TemperatureLaw)
         Consistency and yield stress over temperature, where there are two temperatures or more.
     ranges_from : str
-        "case" where the shear rates belong to an assessed case, else "usual".
+        "case" where the shear rates belong to an assessed case, "case_with_fit" where this fit stood in for
+        the product of that case, "not_computed" where the case gave none, "usual" without a case.
     trust : str
         The worst of the studies; "not_usable" where there is none.
     seed, resamples : int
@@ -76,7 +80,8 @@ def fit(
     source : Path, bytes or str
         A file, its content, or a pasted table.
     case : Case, optional
-        A case whose machine says which shear rates are needed; the usual machine where not given.
+        A case whose machine says which shear rates are needed; the usual machine where not given. A product
+        of which the case knows no flow law is computed with the fitted one.
     name : str
         Name of the product.
     model : str, optional
@@ -103,10 +108,8 @@ def fit(
         If the case cannot be computed with.
     """
     export = read_export(source, options)
-    needs = USUAL if case is None else needs_of(assess(case, samples=SAMPLES))
-    studies = study_curves(
-        export.curves, model=model, robust=robust, sweep=sweep, seed=seed, count=resamples, needs=needs
-    )
+    studies = study_curves(export.curves, model=model, robust=robust, sweep=sweep, seed=seed, count=resamples)
+    studies, ranges_from = (studies, "usual") if case is None else _in_case(studies, case)
     problems = export.problems
     if any(study.temperature is None for study in studies):
         problems = (*problems, phrase("FIT-no_temperature"))
@@ -118,11 +121,84 @@ def fit(
         problems=problems,
         studies=studies,
         temperature_laws=_over_temperature(studies),
-        ranges_from="usual" if needs is USUAL else "case",
+        ranges_from=ranges_from,
         trust=min(trusts, key=_WORST.index),
         seed=seed,
         resamples=resamples,
     )
+
+
+def _in_case(studies: tuple[CurveStudy, ...], case: Case) -> tuple[tuple[CurveStudy, ...], str]:
+    """The studies against the shear rates of a case, of its machine as asked and as recommended."""
+    laws = _laws(studies)
+    products = tuple(
+        each.model_copy(update={"model": laws}) if laws and not _knows(each) else each
+        for each in case.product
+    )
+    stood_in = any(new is not old for new, old in zip(products, case.product, strict=True))
+    result = assess(case.model_copy(update={"product": products}), samples=SAMPLES)
+    needs = needs_of(result, also_asked=True)
+    if not any(need.computed for need in needs):
+        return studies, "not_computed"
+    reached = tuple(
+        replace(each, reach=reaches(needs, float(each.shear_rate[0]), float(each.shear_rate[-1])))
+        if each.reach
+        else each
+        for each in studies
+    )
+    return reached, "case_with_fit" if stood_in else "case"
+
+
+def _knows(product: Product) -> bool:
+    """Whether a card says anything of the flow law."""
+    listed = product.flow_curve or product.model or product.evidence
+    return bool(listed) or product.viscosity is not None or product.prior is not None
+
+
+def _laws(studies: tuple[CurveStudy, ...]) -> tuple[FlowModel, ...]:
+    """Fitted laws for a card; one without temperature only where it is the only one."""
+    usable = [each for each in studies if each.fit is not None and each.trust != "not_usable"]
+    warm = [each for each in usable if each.temperature is not None] or usable[:1]
+    found = []
+    for study in warm:
+        assert study.fit is not None
+        law, at = study.fit.law, study.temperature
+        tau_y, k, n = (
+            Estimate.exact(float(value), "measured")
+            for value in (law.yield_stress, law.consistency, law.exponent)
+        )
+        temperature = None if at is None else Estimate.exact(at, "measured")
+        found.append(
+            FlowModel.model_construct(
+                temperature=temperature, yield_stress=tau_y, consistency=k, exponent=n, basis="measured"
+            )
+        )
+    return tuple(found)
+
+
+def batch_factor(studies: tuple[CurveStudy, ...]) -> tuple[float, float] | None:
+    """Return low and high of the factor on the fitted stress that hold the other sweep, None without a loop.
+
+    Parameters
+    ----------
+    studies : tuple of CurveStudy
+        One product.
+
+    Notes
+    -----
+    The greatest ratio of the other sweep to the fitted one, both ways of its root where both were fitted
+    together; never narrower than the default from batch to batch.
+    """
+    low, high = DEFAULT_BATCH
+    loops = [
+        (each.loop.ratio, each.sweep)
+        for each in studies
+        if each.loop is not None and each.loop.visible and each.trust != "not_usable"
+    ]
+    for ratio, sweep in loops:
+        ends = {"down": (ratio,), "up": (1.0 / ratio,)}.get(sweep, (ratio**0.5, ratio**-0.5))
+        low, high = min(low, *ends), max(high, *ends)
+    return (low, high) if loops else None
 
 
 def _over_temperature(studies: tuple[CurveStudy, ...]) -> tuple[tuple[str, TemperatureLaw], ...]:

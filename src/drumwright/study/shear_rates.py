@@ -10,16 +10,20 @@ from drumwright.machine.pump.progressing_cavity import hydraulic_diameter, seal_
 from drumwright.machine.pump.stock import find
 from drumwright.product.ranges import USUAL, Need
 from drumwright.station.by_kind import defaults
-from drumwright.study.result import Result
+from drumwright.study.result import Arrangement, Result
+
+FIGURES = ("line.wall_shear_rate", "pump.speed", "pump.sliding_speed", "pump.slip", "residue.flow_gap")
 
 
-def needs_of(result: Result) -> tuple[Need, ...]:
+def needs_of(result: Result, also_asked: bool = False) -> tuple[Need, ...]:
     """Return the shear rates at which an assessed machine reads the flow curve.
 
     Parameters
     ----------
     result : Result
         A finished answer.
+    also_asked : bool
+        Whether the arrangement as asked counts beside the recommended one.
 
     Returns
     -------
@@ -32,26 +36,30 @@ def needs_of(result: Result) -> tuple[Need, ...]:
     film. Slip: 6 S/(L c^2). Gap: 6 Q/(2 pi r h^2) at the port edge. The last four are the Newtonian forms; a
     thinning product shears up to twice as fast at the wall.
     """
+    rates: dict[str, list[float]] = {}
+    if result.recommended is not None:
+        _collect(rates, result, result.recommended, "recommended.")
+    if result.recommended is None or also_asked:
+        _collect(rates, result, result.asked_arrangement, "")
     found = {need.place: need for need in USUAL}
-    arrangement, head = result.recommended, "recommended."
-    if arrangement is None:
-        arrangement, head = result.asked_arrangement, ""
-    values = {
-        key: [
-            getattr(item, part)
-            for item in result.figures
-            if item.key == head + key
-            for part in ("low", "high")
-        ]
-        for key in (
-            "line.wall_shear_rate",
-            "pump.speed",
-            "pump.sliding_speed",
-            "pump.slip",
-            "residue.flow_gap",
-        )
-    }
-    _add(found, "line", values["line.wall_shear_rate"])
+    for place, values in rates.items():
+        finite = [rate for rate in values if np.isfinite(rate) and rate > 0.0]
+        if finite:
+            found[place] = Need(place, min(finite), max(finite), True)
+    return tuple(found.values())
+
+
+def _collect(rates: dict[str, list[float]], result: Result, arrangement: Arrangement, head: str) -> None:
+    """Add the shear rates of one arrangement by place [1/s]."""
+    values: dict[str, list[float]] = {key: [] for key in FIGURES}
+    for item in result.figures:
+        if item.key.startswith(head) and item.key.removeprefix(head) in values:
+            values[item.key.removeprefix(head)] += [item.low, item.high]
+
+    def add(place: str, found: list[float]) -> None:
+        rates.setdefault(place, []).extend(found)
+
+    add("line", values["line.wall_shear_rate"])
     part = next((each for each in arrangement.parts if each.role == "pump" and each.stock), None)
     pump = find(part.stock) if part is not None else None
     if pump is not None and pump.family == "progressing_cavity":
@@ -59,22 +67,12 @@ def needs_of(result: Result) -> tuple[Need, ...]:
         film = defaults()["model.drag_film"].estimate
         gap = defaults()["model.clearance"].estimate.likely
         line = seal_line_per_stage(*geometry, pump.stator_pitch)
-        _add(
-            found,
-            "cavity",
-            [8.0 * pump.stator_pitch * v / hydraulic_diameter(*geometry) for v in values["pump.speed"]],
-        )
-        _add(found, "seal_line", [v / f for v in values["pump.sliding_speed"] for f in (film.low, film.high)])
-        _add(found, "slip", [6.0 * v / (line * gap**2) for v in values["pump.slip"]])
+        axial = 8.0 * pump.stator_pitch / hydraulic_diameter(*geometry)
+        add("cavity", [axial * v for v in values["pump.speed"]])
+        add("seal_line", [v / f for v in values["pump.sliding_speed"] for f in (film.low, film.high)])
+        add("slip", [6.0 * v / (line * gap**2) for v in values["pump.slip"]])
     plate = next((each for each in arrangement.parts if each.role == "plate" and each.size), None)
     flow = next((item.likely for item in result.figures if item.key == head + "station.flow"), 0.0)
     if plate is not None and plate.size and flow > 0.0:
         around = pi * plate.size
-        _add(found, "gap", [6.0 * flow / (around * h**2) for h in values["residue.flow_gap"] if h > 0.0])
-    return tuple(found.values())
-
-
-def _add(found: dict[str, Need], place: str, rates: list[float]) -> None:
-    finite = [rate for rate in rates if np.isfinite(rate) and rate > 0.0]
-    if finite:
-        found[place] = Need(place, min(finite), max(finite), True)
+        add("gap", [6.0 * flow / (around * h**2) for h in values["residue.flow_gap"] if h > 0.0])
