@@ -139,3 +139,20 @@ def test_a_cone_upside_down_is_refused() -> None:
     cone = {"container.kind": "conical_drum", "container.diameter_bottom": "580 mm"}
     with pytest.raises(InputError, match="diameter_top"):
         answer({**cone, "container.diameter_top": "500 mm"})
+
+
+def test_floor_in_the_warm_follows_the_footprint_of_the_container() -> None:
+    """A bin stands by itself; four drums share a pallet."""
+    room = {**WARM, "site.heating_temperature": "35 C"}
+
+    def each(changes: dict[str, Any]) -> float:
+        found = {
+            item.key.removeprefix("recommended."): item.likely for item in answer({**room, **changes}).figures
+        }
+        return found["warm_up.floor"] / np.ceil(found["warm_up.stock"])
+
+    syrup = [{"temperature": "20 C", "consistency": "5 Pa.s^n", "exponent": 1.0}]
+    bins = each({"container.kind": "rigid_ibc", "product.model": syrup, "enquiry.drums_per_shift": 2,
+                 "container.outlet_bore": "80 mm", "container.outlet_length": "0.3 m"})  # fmt: skip
+    assert bins >= 2.0 * 1.0 * 0.9
+    assert each({}) < 1.5

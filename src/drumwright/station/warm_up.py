@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from drumwright.flow.conduction import Cylinder, remaining
 from drumwright.machine.container import warm_up as container
 from drumwright.machine.container.heat_damage import damage, hottest
+from drumwright.machine.container.kinds import kind
 from drumwright.machine.container.store import drums_under_heat, energy_a_day, floor_area
 from drumwright.machine.container.thaw import drum_history, thaw
 from drumwright.product.law import FlowLaw
@@ -28,6 +29,8 @@ LIMITS = ("maximum_temperature", "wall_temperature_limit")  # of the product car
 WALL_HELD = 1.0e4  # [W/(m2 K)] a side that is held at its temperature
 NEWTONIAN = 0.95  # exponent above which a product without yield stress counts as Newtonian
 PALLET_SIDE, AISLES = 1.2, 2.0  # [m] pallet of four, and floor over pallet area; the latter assumed
+BESIDE = 0.1  # [m] free between containers that stand by themselves; assumed
+OVERHANG = 0.05  # [m] of the containers over their pallet, that still stand four on it; assumed
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,7 +187,7 @@ def warming(inputs: Inputs, sample: Sample, law: LawAt, start: Array, target: fl
         around,
         target,
         result,
-        _room(sample, result),
+        _room(inputs, sample, result),
         np.asarray(hottest(body, start, around, time)),
         _damage(inputs, body, start, around, time),
     )
@@ -226,7 +229,7 @@ def _thawing(inputs: Inputs, sample: Sample, law: LawAt, start: Array, target: f
     )
     three = {key: np.repeat(values, 3) for key, values in point.items()}
     ambient = np.repeat(np.asarray(store_of(inputs, point, target).ambient, float)[:1], 3)
-    room = _room(three, result)
+    room = _room(inputs, three, result)
     return Warming(way_of_heating(inputs, target), ambient, target, result, room, ambient, None)
 
 
@@ -339,11 +342,23 @@ def after_a_night(
     return core, wall
 
 
-def _room(sample: Sample, result: container.WarmUp) -> Room | None:
+def _place(inputs: Inputs) -> tuple[float, float, float]:
+    """Containers on one place of the floor, and its length and width [m]: a pallet, or a bin by itself."""
+    sides = [inputs.estimates.get(f"container.{name}") for name in ("length", "width")]
+    if kind(inputs.kind).section == "rectangular" and sides[0] is not None and sides[1] is not None:
+        return 1.0, sides[0].likely + BESIDE, sides[1].likely + BESIDE
+    across = inputs.likely("container.outside_diameter")
+    if inputs.choices["site.pallet"] == "single":
+        return 1.0, across + BESIDE, across + BESIDE
+    in_a_row = max(math.floor((PALLET_SIDE + OVERHANG) / across), 1)
+    return float(in_a_row**2), PALLET_SIDE, PALLET_SIDE
+
+
+def _room(inputs: Inputs, sample: Sample, result: container.WarmUp) -> Room | None:
     """Containers under heat, the floor they take and the heat of a day."""
     if "enquiry.drums_per_shift" not in sample:
         return None
     each_day = sample["enquiry.drums_per_shift"] * sample["enquiry.shifts_per_day"]
     stock = np.asarray(drums_under_heat(each_day, result.core_time, sample["model.stock_reserve"]))
-    floor = np.asarray(floor_area(stock, 4.0, PALLET_SIDE, PALLET_SIDE, AISLES))
+    floor = np.asarray(floor_area(stock, *_place(inputs), AISLES))
     return Room(stock, floor, np.asarray(energy_a_day(each_day, result.energy)))

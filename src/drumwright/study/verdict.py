@@ -165,7 +165,10 @@ def _missing_gate(problem: Problem) -> str:
 
 
 def _missing(problem: Problem) -> list[Phrase]:
-    return [phrase(f"NEED-{key}") for key in sorted(problem.inputs.missing)]
+    missing = set(problem.inputs.missing)
+    if problem.known.kind == "none":
+        missing.add("product.flow_curve")
+    return [phrase(f"NEED-{key}") for key in sorted(missing)]
 
 
 def _first(obstacles: Sequence[Finding]) -> Phrase:
