@@ -90,7 +90,7 @@ def test_points_left_out_stay_on_the_card_and_off_the_law(tmp_path: Path) -> Non
 @pytest.mark.parametrize("left_out", [[2.0], [0.1, 1.0]])
 def test_what_is_left_out_must_be_a_point_and_leave_three(left_out: list[float]) -> None:
     curve = {"shear_rate": [0.1, 1.0, 10.0, 100.0], "stress": [150.0, 200.0, 300.0, 500.0]}
-    with pytest.raises(InputError, match="left_out|points"):
+    with pytest.raises(InputError, match=r"left_out|points"):
         case_from_dict({**CASE, "product": {"name": "x", "flow_curve": [{**curve, "left_out": left_out}]}})
 
 

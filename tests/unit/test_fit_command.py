@@ -104,6 +104,8 @@ def test_the_library_is_listed() -> None:
     result = run("--library")
     assert result.exit_code == 0 and "never a measured" in result.output
     assert max(len(line) for line in result.output.splitlines()) <= 80
+    assert result.output.startswith("Products to start from") and "at 27 °C" in result.output
+    assert "26.9" not in result.output and "Pa s^n" in result.output
     rows = json.loads(run("--library", "--json").output)["library"]
     assert {"published", "from_memory", "computed", "assumed"} == {row["kind"] for row in rows}
     assert all(row["source"] for row in rows)

@@ -1,6 +1,9 @@
 """Readings on a product card: complete or refused with the reason, and carried through to the flow law."""
 
 import copy
+import re
+import tomllib
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -11,6 +14,7 @@ from drumwright.station.casefile import case_from_dict
 from drumwright.station.evidence import against_curves, combined, contradictions, pieces_of
 from drumwright.station.evidence_card import NEEDS
 from drumwright.station.inputs import draw, resolve
+from drumwright.station.records import Case
 from drumwright.station.rheology import evidence, law_in_season
 from drumwright.study.assess import assess
 
@@ -46,6 +50,22 @@ def case_with(*readings: dict[str, object], **product: object) -> dict[str, obje
 
 def reading(kind: str, **more: object) -> dict[str, object]:
     return {"kind": kind, **READINGS[kind], **more}
+
+
+PAGE = Path(__file__).parent.parent.parent / "docs" / "how-to-product.md"
+SHOWN = dict(
+    re.findall(r"^\| `(\w+)` \| [^|]+ \| `([^`]+)` \|$", PAGE.read_text(encoding="utf-8"), re.MULTILINE)
+)
+
+
+@pytest.mark.parametrize("kind", NEEDS)
+def test_the_smallest_example_of_the_page_is_read_and_nothing_in_it_is_spare(kind: str) -> None:
+    shown = tomllib.loads(f"row = {{ {SHOWN[kind]} }}")["row"]
+    assert pieces_of(case_from_dict(case_with({"kind": kind, **shown})).product[0])
+    wanted = {each for names in NEEDS[kind] for each in names.split("|")}
+    assert {name for name in shown if not name.endswith("_unit")} <= wanted
+    for names in NEEDS[kind]:
+        assert any(each in shown for each in names.split("|")), names
 
 
 def test_every_kind_has_an_example() -> None:
@@ -132,6 +152,43 @@ def test_what_clashes_is_named_in_the_register() -> None:
     assert len(said) == 1 and said[0].startswith("disc spindle and static yield stress do not fit together")
     row = next(a for a in assess(case, samples=256).assumptions if a.field == "evidence.rank")
     assert said[0] in row.source
+
+
+def two_viscosities(factor: float) -> Case:
+    readings = [reading("viscosity"), reading("viscosity", viscosity=f"{30.0 * factor:.1f} Pa.s")]
+    return case_from_dict(case_with(*readings))
+
+
+def told(case: Case) -> tuple[list[str], str]:
+    """Conditions of readings that clash, and the register's row of the readings."""
+    result = assess(case, samples=256)
+    row = next(a for a in result.assumptions if a.field == "evidence.rank")
+    return [render(c.text) for c in result.conditions if c.key == "evidence.contradiction"], row.source
+
+
+def clash_of(case: Case) -> float:
+    band = combined(case.product[0], 293.15)
+    assert band is not None
+    return max((each.factor for each in band.contradictions), default=1.0)
+
+
+@pytest.mark.parametrize("apart", [(1.05, 1.5), (1.5, 3.0), (3.0, 1e3)])
+def test_how_far_apart_readings_are_decides_what_is_said(apart: tuple[float, float]) -> None:
+    """Below 1.5 times the register only, from there a condition, from 3 times which one to repeat first."""
+    cases = (two_viscosities(1.15**step) for step in range(1, 40))
+    case = next(each for each in cases if apart[0] <= clash_of(each) < apart[1])
+    conditions, row = told(case)
+    assert "do not fit together" in row
+    assert len(conditions) == (0 if apart[1] == 1.5 else 1)
+    assert ["repeat first" in said for said in conditions] == [apart[0] == 3.0] * len(conditions)
+
+
+def test_the_reading_that_clashes_with_most_is_to_be_repeated() -> None:
+    wild = reading("static_yield", yield_stress="20 kPa")
+    case = case_from_dict(case_with(reading("viscosity"), reading("disc_spindle"), wild))
+    conditions, _ = told(case)
+    assert len(conditions) == 2
+    assert all(said.endswith("repeat first: static yield stress.") for said in conditions)
 
 
 def test_a_prior_is_never_measured() -> None:
