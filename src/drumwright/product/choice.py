@@ -32,9 +32,9 @@ def aicc(mean_square: Array, points: int, parameters: Array) -> Array:
     mean_square : ndarray
         Mean square of the weighted relative residuals [-].
     points : int
-        Number of points m.
+        Number of points m [-].
     parameters : ndarray
-        Numbers of the law p, broadcast with `mean_square`.
+        Count of the numbers of the law p [-], broadcast with `mean_square`.
 
     Notes
     -----
