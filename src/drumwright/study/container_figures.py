@@ -123,8 +123,9 @@ def _strength(scene: Any) -> dict[str, Array]:
         "withdrawal.energy": raised.energy,
         "air.let_in": air.free,
         "air.share": air.share,
-        "air.lasts": air.lasts,
     }
+    if np.isfinite(air.lasts).all():  # a pump that stands carries no air away
+        found["air.lasts"] = air.lasts
     if limits.collapse is not None:
         found["container.collapse"] = limits.collapse
     if limits.inner is not None and np.isfinite(limits.inner[:1]).all():
