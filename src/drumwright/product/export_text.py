@@ -6,7 +6,7 @@ import codecs
 import csv
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 from drumwright.basis.phrases import Phrase, phrase
@@ -258,16 +258,3 @@ def _number(cell: str, mark: Decimal) -> float:
         return float(cell)
     except ValueError:
         return float("nan")
-
-
-def with_words(found: Grid, *said: Phrase) -> Grid:
-    """Return the grid with more to say about it, said first.
-
-    Parameters
-    ----------
-    found : Grid
-        As cut.
-    *said : Phrase
-        What was understood before.
-    """
-    return replace(found, understood=(*said, *found.understood))

@@ -12,7 +12,6 @@ from drumwright.report.words import Words
 from drumwright.study.result import Section
 
 FRAME = (150.0, 104.0)  # width and height
-SIZE = 10.0
 WALL_AT = 0.88  # share of the width at which the wall stands
 LEAST_SEEN = 0.012  # [m] the window shows at least this much of the gap beside the disc
 _EDGE = {"stroke": palette.INK, "stroke_width": 1.1}

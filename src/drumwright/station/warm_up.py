@@ -215,7 +215,7 @@ def _thawing(inputs: Inputs, sample: Sample, law: LawAt, start: Array, target: f
             inputs, here, _first(law, start.size), np.maximum(np.asarray(store.ambient), start[:1])
         )
         diameter, height = dimensions_of(here)
-        runs.append(thaw(diameter[0], height[0], _single(card), _single(store), float(start[0]), target))
+        runs.append(thaw(diameter[0], height[0], single(card), single(store), float(start[0]), target))
     ready = np.array([run.ready_time for run in runs])
     result = container.WarmUp(
         mode=np.array(["phase_change"] * 3),
@@ -244,8 +244,13 @@ def _first(law: LawAt, count: int) -> LawAt:
     return at
 
 
-def _single(record: Any) -> Any:
-    """The same record with single numbers in place of arrays of one."""
+def single(record: Any) -> Any:
+    """Return the same record with single numbers in place of arrays of one.
+
+    Parameters
+    ----------
+    record : HeatCard or Store
+    """
     changed = {
         item.name: float(np.ravel(value)[0])
         for item in fields(record)
@@ -303,7 +308,7 @@ def _after_melting(inputs: Inputs, sample: Sample, law: LawAt, start: Array, tim
     card = heat_card(inputs, point, _first(law, start.size), warmest)
     diameter, height = dimensions_of(point)
     history = drum_history(
-        diameter[0], height[0], _single(card), _single(store), float(start[0]), float(time[0])
+        diameter[0], height[0], single(card), single(store), float(start[0]), float(time[0])
     )
     return np.full_like(start, max(float(history.coldest[-1]), float(start[0])))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -12,7 +12,7 @@ from drumwright.flow.conduction import Cylinder, remaining
 from drumwright.flow.convection import mixing_time, plate_inside
 from drumwright.machine.container.thaw import drum_history
 from drumwright.machine.container.warm_up import HeatCard, Store, cylinder, freezes, modes
-from drumwright.station.warm_up import dimensions_of, heat_card, store_of
+from drumwright.station.warm_up import dimensions_of, heat_card, single, store_of
 from drumwright.study.evaluation import Problem
 from drumwright.study.result import WarmCurves
 from drumwright.study.warming import law_of
@@ -113,7 +113,7 @@ def _mixed(found: _Setting, target: float, ready: float) -> WarmCurves:
 
 def _thawed(point: _Setting, target: float, ready: float) -> WarmCurves:
     """A frozen product at likely inputs: its coldest place, with the plateau of its latent heat."""
-    card, store = _single(point.card), _single(point.store)
+    card, store = single(point.card), single(point.store)
     diameter, height = (float(each[0]) for each in point.size)
     history = drum_history(diameter, height, card, store, float(point.start[0]), AFTER * ready)
     chosen = np.unique(np.linspace(0, history.times.size - 1, 2 * TIMES - 1).round().astype(int))
@@ -122,16 +122,6 @@ def _thawed(point: _Setting, target: float, ready: float) -> WarmCurves:
     wall[0] = point.start[0]  # the history gives the surface just after it came into the warm
     found = _curves(times, core[:, None], mean, wall, target, float(point.around[0]), ready, "phase_change")
     return replace(found, core_low=(), core_high=(), melts=card.freezes_at)
-
-
-def _single(record: Any) -> Any:
-    """The same record with single numbers in place of arrays of one."""
-    changed = {
-        item.name: float(np.ravel(value)[0])
-        for item in fields(record)
-        if isinstance(value := getattr(record, item.name), np.ndarray)
-    }
-    return replace(record, **changed)
 
 
 def _curves(
