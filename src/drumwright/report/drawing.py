@@ -70,7 +70,7 @@ def _schematic(picture: draw.Drawing, arrangement: Arrangement, words: Words) ->
     else:
         pump = (right + 46.0, top - 22.0)
         surface = _lance(picture, middle, top, pump)
-    end = _line(picture, pump, names, sizes)
+    end = _line(picture, pump, right, names, sizes)
     _pump(picture, pump)
     _caption(picture, 8, FLOOR + 14, names.get("container", ""))
     low = "outlet" in names
@@ -176,7 +176,7 @@ def _pump(picture: draw.Drawing, at: Place) -> None:
 
 
 def _line(
-    picture: draw.Drawing, pump: Place, names: dict[str, str], sizes: dict[str, str]
+    picture: draw.Drawing, pump: Place, right: float, names: dict[str, str], sizes: dict[str, str]
 ) -> tuple[Place, Place]:
     """Draw own hose, pipe, lift and destination; return the places of "line end" and "delivery"."""
     start, flange, rise_at = pump[0] + 14.0, 330.0, 520.0
@@ -195,7 +195,7 @@ def _line(
         picture.append(draw.Line(x, low - 9, x, low + 9, **{**_INK, "stroke_width": 1.8}))
     _caption(
         picture,
-        max(0.5 * (start + flange) - 6, start + 48),
+        max(0.5 * (max(start, right) + flange) - 6, start + 48),
         206,
         _joined(names.get("hose", ""), sizes.get("hose", "")),
         "middle",
