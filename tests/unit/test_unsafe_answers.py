@@ -156,3 +156,31 @@ def test_floor_in_the_warm_follows_the_footprint_of_the_container() -> None:
                  "container.outlet_bore": "80 mm", "container.outlet_length": "0.3 m"})  # fmt: skip
     assert bins >= 2.0 * 1.0 * 0.9
     assert each({}) < 1.5
+
+
+BIN = {"container.kind": "folding_bin"}
+
+
+def test_what_is_asked_first_is_what_would_decide() -> None:
+    """A check that waits for a field makes that field the first question."""
+    rounding = answer(BIN)
+    assert rounding.verdict == "ask_first"
+    assert "container.corner_radius" in [item.key for item in rounding.questions[:2]]
+    fibre = answer({"container.kind": "fibre_drum"})
+    assert fibre.verdict == "ask_first" and "diameter" in fibre.questions[0].key
+    assert "container.corner_radius" not in {row.field for row in answer().assumptions}
+
+
+def test_rounder_corners_leave_less_in_the_corners_of_a_bin() -> None:
+    """A follower of a given corner radius reaches a corner that is as round, and misses a sharper one."""
+
+    def corners(radius: str) -> float:
+        found = answer({**BIN, "container.corner_radius": radius})
+        return next(part.likely for part in found.residue if part.place == "bin_corners")
+
+    assert corners("0 mm") > corners("40 mm") > corners("150 mm") == 0.0
+
+
+def test_a_bin_is_described_by_its_sides() -> None:
+    fields = [row[1] for row in answer(BIN).understood]
+    assert "container.length" in fields and "container.inside_diameter" not in fields

@@ -98,6 +98,8 @@ def _not_of(own: Kind) -> tuple[str, ...]:
 
 def _dimensions(own: Kind) -> dict[str, Default]:
     rows = [*_DIMENSIONS]
+    if own.section == "rectangular":  # whether a seal follows its corners, where a plate goes in
+        rows.append(("corner_radius", "container.corner_radius", "R" if own.top == "whole" else "G"))
     if own.section == "round" and own.name in TAPERED:
         rows += [(end, f"container.{end}", "R") for end in ("diameter_top", "diameter_bottom")]
     elif own.section == "round":
@@ -123,5 +125,6 @@ def _estimate(row: Mapping[str, Any], kind_of: str) -> Estimate:
 def kind_keys() -> frozenset[str]:
     """Keys that are assumptions for some kind of container and not in the general table."""
     names = [row[1] for row in _DIMENSIONS] + ["container.diameter_top", "container.diameter_bottom"]
+    names += ["container.corner_radius"]
     names += [key for rows in read_toml("by_kind.toml").values() for key in rows]
     return frozenset(names) - frozenset(defaults())

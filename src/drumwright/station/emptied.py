@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from drumwright.flow.disc_gap import smallest_gap
 from drumwright.flow.film import wiper_film
-from drumwright.machine.container.kinds import kind
 from drumwright.machine.plate import residue
 from drumwright.machine.plate.gap_leak import passed
 from drumwright.machine.plate.recovery import total
@@ -41,7 +40,6 @@ def residue_of(
     choice: Choice,
     abrasion: Abrasion,
     bag: bool,
-    container: str = "straight_drum",
 ) -> Residue:
     """Residue under a follower plate at the end of emptying, place by place.
 
@@ -56,8 +54,6 @@ def residue_of(
         Abrasion class.
     bag : bool
         Whether the container holds a bag whose folds keep product.
-    container : str
-        Kind of container.
 
     Notes
     -----
@@ -92,7 +88,7 @@ def residue_of(
         ),
         "corner": sample["model.corner"],
     }
-    places |= _beside_the_plate(sample, state, choice, container, height)
+    places |= _beside_the_plate(sample, state, choice, height)
     if not seals()[choice.seal].lips:
         places["leak"] = _leak(sample, state, choice, height)
     if bag:
@@ -125,9 +121,7 @@ def _leak(sample: Sample, state: Balance, choice: Choice, height: Array) -> Arra
     return np.minimum(volume, sample["container.usable_volume"])
 
 
-def _beside_the_plate(
-    sample: Sample, state: Balance, choice: Choice, container: str, height: Array
-) -> dict[str, Array]:
+def _beside_the_plate(sample: Sample, state: Balance, choice: Choice, height: Array) -> dict[str, Array]:
     """Pocket beside the disc of an expanding seal, and the corners of a bin behind a rounder follower."""
     found: dict[str, Array] = {}
     seal, shape = seals()[choice.seal], state.feed.shape
@@ -135,9 +129,8 @@ def _beside_the_plate(
         clearance = seal.likely("disc_clearance")
         found["pocket"] = residue.pocket(sample["model.stand_off"], clearance, shape.diameter(0.0))
     if shape.section == "rectangular" and seal.lips:
-        rounding = kind(container).known("corner_radius")
-        own = rounding.likely if rounding is not None else 0.0
-        follower = max(seal.likely("least_bend"), own)
+        own = shape.corner_radius
+        follower = np.maximum(seal.likely("least_bend"), own)
         found["bin_corners"] = residue.bin_corners(follower, own, height, sample["model.hoop_retained"])
     return found
 

@@ -224,10 +224,9 @@ def _diameters(filled: dict[str, Estimate], absent: set[str]) -> None:
             _combined(ends[0], ends[1], lambda t, b: 0.5 * (t + b)), basis="computed"
         )
     elif "container.length" in filled and "container.width" in filled:
-        filled["container.inside_diameter"] = _combined(
-            filled["container.length"],
-            filled["container.width"],
-            lambda a, b: math.sqrt(4.0 / math.pi * a * b),
+        sides = filled["container.length"], filled["container.width"]
+        filled["container.inside_diameter"] = replace(
+            _combined(*sides, lambda a, b: math.sqrt(4.0 / math.pi * a * b)), basis="computed"
         )
 
 

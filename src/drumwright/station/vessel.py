@@ -64,32 +64,28 @@ def shape_of(sample: Sample) -> Shape:
         return frustum(top, bottom, height)
     if "container.length" in sample and "container.width" in sample:
         length, width = sample["container.length"], sample["container.width"]
-        height = sample.get("container.inside_height", volume / (length * width))
-        return rectangular_bin(length, width, height)
+        rounding = sample.get("container.corner_radius", np.zeros_like(length))
+        floor = length * width - (4.0 - np.pi) * rounding**2
+        return rectangular_bin(length, width, sample.get("container.inside_height", volume / floor), rounding)
     diameter = sample["container.inside_diameter"]
     return frustum(diameter, diameter, volume / (0.25 * np.pi * diameter**2))
 
 
 def likely_shape_of(inputs: Inputs) -> Shape:
-    """Inside of the container at the likely inputs; a bin with the rounding of its kind.
+    """Inside of the container at the likely inputs.
 
     Parameters
     ----------
     inputs : Inputs
     """
     keys = ("usable_volume", "diameter_top", "diameter_bottom", "length", "width", "inside_diameter",
-            "inside_height")  # fmt: skip
+            "corner_radius", "inside_height")  # fmt: skip
     point = {
         f"container.{name}": np.asarray(inputs.likely(f"container.{name}"))
         for name in keys
         if f"container.{name}" in inputs.estimates
     }
-    found = shape_of(point)
-    stated = inputs.estimates.get("container.corner_radius")
-    rounding = stated or kind(inputs.kind).known("corner_radius")
-    if found.section == "rectangular" and rounding is not None:
-        return rectangular_bin(found.length, found.width, found.height, rounding.likely)
-    return found
+    return shape_of(point)
 
 
 def tolerance_of(inputs: Inputs) -> float:

@@ -278,16 +278,9 @@ def _parts(problem: Problem, choice: Choice) -> list[Part]:
     inputs = problem.inputs
     kind = inputs.choices["container.kind"] or "straight_drum"
     bore = choice.bore or (inputs.estimates.get("line.bore") and inputs.likely("line.bore"))
-    parts = [
-        Part(
-            "container",
-            "",
-            kind.replace("_", " ").replace("ibc", "IBC"),
-            inputs.likely("container.inside_diameter"),
-            "diameter",
-            False,
-        )
-    ]
+    side = "length" if "container.length" in inputs.estimates else "inside_diameter"
+    name = kind.replace("_", " ").replace("ibc", "IBC")
+    parts = [Part("container", "", name, inputs.likely(f"container.{side}"), "diameter", False)]
     if problem.enters:
         parts += _plate_parts(problem, choice)
         parts.append(_pump_part(choice.pump, problem.size_withheld))

@@ -17,7 +17,8 @@ class Check:
     """A condition of one gate in one season.
 
     `ok` is an array over samples (the point of likely values first); `value` and `limit` likewise or floats.
-    `decided` is False where a needed answer or model is missing: then `ok` is all False and not counted.
+    `decided` is False where a needed answer or model is missing: then `ok` is all False and not counted, and
+    `waits_for` names the fields that would decide it.
     """
 
     key: str
@@ -29,6 +30,7 @@ class Check:
     kind: str
     figure: str
     decided: bool = True
+    waits_for: tuple[str, ...] = ()
 
     @property
     def probability(self) -> float:
@@ -36,9 +38,12 @@ class Check:
         return float(self.ok[1:].mean()) if self.ok.size > 1 else float(self.ok[0])
 
 
-def flat(key: str, gate: str, ok: bool, value: float, limit: float, kind: str, decided: bool = True) -> Check:
-    """Return a check decided without samples; `decided` is False where an answer is missing."""
-    return Check(key, gate, "all", np.array([ok]), np.array([value]), np.array([limit]), kind, key, decided)
+def flat(
+    key: str, gate: str, ok: bool, value: float, limit: float, kind: str, waits_for: tuple[str, ...] = ()
+) -> Check:
+    """Return a check decided without samples; not decided where it waits for an answer."""
+    found = np.array([ok]), np.array([value]), np.array([limit])
+    return Check(key, gate, "all", *found, kind, key, not waits_for, waits_for)
 
 
 def judge(

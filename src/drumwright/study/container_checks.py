@@ -25,6 +25,8 @@ from drumwright.study.check import Check, flat, judge
 
 Array = NDArray[np.float64]
 _NO_LOAD, _ANY_PUSH, _NO_FLOW = 0.0, 1e12, 1e12  # fit by dimensions alone
+_ACROSS = ("container.inside_diameter", "container.diameter_top", "container.diameter_bottom")
+_SIZES = (*_ACROSS, "container.length", "container.width")
 MOST_HEEL = 0.05  # of a full bin: beyond it emptying without a plate is refused (physics book 1.5)
 _PREFERENCE = ("lip_seal", "double_lip_seal", "inflatable_seal")
 
@@ -50,9 +52,9 @@ def entry_checks(inputs: Inputs, choice: Choice) -> list[Check]:
         need = follower_width(inputs, fit) + 2.0 * least_reach(choice.seal)
         stated = "container.opening" in inputs.estimates
         passes = (opening.likely if stated else opening.high) >= need
-        decided = passes or stated
+        waits_for = () if passes or stated else ("container.opening",)
         checks.append(
-            flat("container.opening", "container_plate", passes, opening.likely, need, "diameter", decided)
+            flat("container.opening", "container_plate", passes, opening.likely, need, "diameter", waits_for)
         )
     return checks
 
@@ -115,19 +117,19 @@ def fit_check(inputs: Inputs, seal: str) -> Check:
     wide = seal_fit(inputs, seal, spread)
     if nominal.fits and not wide.fits:
         reach = nominal.offered_reach - nominal.needed_reach
-        return flat("container.spread", "container_plate", False, spread, reach, "diameter", False)
+        return flat("container.spread", "container_plate", False, spread, reach, "diameter", _SIZES)
     if wide.fits:
         return flat("plate.sealed_share", "container_plate", True, nominal.sealed_share, 1.0, "fraction")
     first = nominal.rejections[0]
     unit = "fraction" if first.criterion in ("sealed_share", "strain") else "diameter"
-    known = first.criterion != "bend" or "container.corner_radius" in inputs.estimates
-    return flat(f"plate.{first.criterion}", "container_plate", False, first.value, first.limit, unit, known)
+    rounding = "container.corner_radius"
+    asked = (rounding,) if first.criterion == "bend" and rounding in inputs.defaulted else ()
+    return flat(f"plate.{first.criterion}", "container_plate", False, first.value, first.limit, unit, asked)
 
 
 def stated_spread(inputs: Inputs) -> float:
     """Half of the spread of the diameters as they are known [m]."""
-    names = ("inside_diameter", "diameter_top", "diameter_bottom")
-    ends = [inputs.estimates.get(f"container.{name}") for name in names]
+    ends = [inputs.estimates.get(name) for name in _ACROSS]
     return max((0.5 * (end.high - end.low) for end in ends if end is not None), default=0.0)
 
 

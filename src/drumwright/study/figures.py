@@ -257,7 +257,7 @@ def left_in(problem: Problem, evaluation: Evaluation, state: Balance) -> Residue
     if not choice.plated:
         return drained(problem.sample, state).left
     bag = has_bag(problem)
-    return residue_of(problem.sample, state, choice, problem.abrasion, bag, problem.inputs.kind)
+    return residue_of(problem.sample, state, choice, problem.abrasion, bag)
 
 
 def _same_drum_end(one: Evaluation, other: Evaluation) -> bool:

@@ -14,7 +14,6 @@ from drumwright.machine.plate.seal_choice import choose_seal
 from drumwright.station.emptied import last_rate
 from drumwright.station.plate_feed import rim_at_end
 from drumwright.station.vessel import filled_height, likely_shape_of
-from drumwright.study.container_checks import stated_spread
 from drumwright.study.container_figures import container_values
 from drumwright.study.result import Finding
 
@@ -109,9 +108,7 @@ def _other_seals(scene: Any) -> list[Finding]:
     problem, state, choice = scene.problem, scene.state, scene.evaluation.choice
     rim = float(rim_at_end(state.feed, choice, scene.left.port_absolute)[0])
     tau_y = float(np.asarray(state.law.yield_stress).flat[0])
-    fits = choose_seal(
-        likely_shape_of(problem.inputs), rim, float(state.feed.push[0]), tau_y, stated_spread(problem.inputs)
-    )
+    fits = choose_seal(likely_shape_of(problem.inputs), rim, float(state.feed.push[0]), tau_y)
     found = []
     for fit in fits:
         if fit.seal == choice.seal or fit.fits:

@@ -94,6 +94,9 @@ def register(problem: Problem, asked: Evaluation | None, best: Evaluation | None
         running = max(float(state.running_gauge[0]) for state in best.balances.values())
         unmoved = Effect(None, None, phrase("EFF-001", before=running, after=running))
         flags |= {key: ("G", unmoved, unmoved) for key in ends if key in RESIDUE_ONLY | _HEAT}
+    for key in _waited_for(best):
+        if key in ends:  # no re-run shows it: nothing is judged until it is known
+            flags[key] = ("R", *flags.get(key, ("R", None, None))[1:])
     topics = open_topics(problem.inputs, problem.known, best)
     rows: list[Assumption] = []
     for key in keys:
@@ -103,6 +106,11 @@ def register(problem: Problem, asked: Evaluation | None, best: Evaluation | None
     rows.sort(key=lambda row: order[row.flag])
     numbered = tuple(_renumber(row, index) for index, row in enumerate(rows, 1))
     return Register(numbered, deciding)
+
+
+def _waited_for(best: Evaluation | None) -> set[str]:
+    """Fields that a check which is not decided waits for."""
+    return {key for check in best.checks for key in check.waits_for} if best is not None else set()
 
 
 def _of_the_answer(best: Evaluation | None) -> list[str]:
