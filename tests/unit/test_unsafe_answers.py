@@ -184,3 +184,19 @@ def test_rounder_corners_leave_less_in_the_corners_of_a_bin() -> None:
 def test_a_bin_is_described_by_its_sides() -> None:
     fields = [row[1] for row in answer(BIN).understood]
     assert "container.length" in fields and "container.inside_diameter" not in fields
+
+
+def test_the_feed_limit_of_an_outlet_is_told_and_bounds_the_flow() -> None:
+    syrup = [{"temperature": "20 C", "consistency": "5 Pa.s^n", "exponent": 1.0}]
+    case = {"container.kind": "rigid_ibc", "product.model": syrup, "container.outlet_length": "0.3 m"}
+
+    def told(bore: str) -> dict[str, float]:
+        found = answer({**case, "container.outlet_bore": bore})
+        return {item.key: item.likely for item in found.figures if item.condition in ("winter", "all")}
+
+    wide, narrow = told("80 mm"), told("40 mm")
+    for found in (wide, narrow):
+        assert found["outlet.fed_full"] > found["outlet.fed_low"] > 0.0
+    # laminar and Newtonian: near the fourth power of the bore, the entry and the valve take some of it
+    assert 8.0 < wide["outlet.fed_low"] / narrow["outlet.fed_low"] < 16.5
+    assert "outlet.fed_low" not in {item.key for item in answer().figures}

@@ -7,14 +7,17 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from drumwright.machine.container.outlet_emptying import empty_by_outlet
 from drumwright.machine.container.pallet import layout, pallets
 from drumwright.machine.line.route import volume
 from drumwright.machine.plate.end_gap import available_force
 from drumwright.machine.plate.recovery import assumed, hold_up
+from drumwright.station.emptied import last_rate
 from drumwright.station.inputs import Inputs
+from drumwright.station.outlet_feed import outlet_of
 from drumwright.station.plate_feed import rim_at_end
 from drumwright.station.strength import strength_of
-from drumwright.station.vessel import likely_shape_of
+from drumwright.station.vessel import filled_height, likely_shape_of
 from drumwright.station.withdrawal import air_in, withdrawal_of
 from drumwright.study.container_checks import seal_fit
 
@@ -25,6 +28,7 @@ KEYS = (
     "container.inner_limit", "container.assist_limit", "withdrawal.force", "withdrawal.suction",
     "withdrawal.vent_bore", "withdrawal.orifice", "withdrawal.time", "withdrawal.air", "withdrawal.thrust",
     "withdrawal.energy", "air.let_in", "air.share", "air.lasts", "pallet.overhang", "residue.hold_up",
+    "outlet.fed_full", "outlet.fed_low", "outlet.emptying_time",
 )  # fmt: skip
 
 
@@ -39,9 +43,25 @@ def container_values(scene: Any) -> dict[str, Array]:
     problem, choice = scene.problem, scene.evaluation.choice
     found = {**_shape(problem.inputs, scene.state.feed.shape), **_pallet(problem.inputs)}
     found["residue.hold_up"] = _hold_up(scene)
-    if not choice.plated or scene.left is None:
+    if scene.left is None:
         return found
+    if not choice.plated:
+        return found | _outlet(scene)
     return found | _seal(scene) | _strength(scene)
+
+
+def _outlet(scene: Any) -> dict[str, Array]:
+    """Flow that reaches the pump by head and suction, full and low, and the time with what that allows."""
+    sample, state = scene.problem.sample, scene.state
+    shape, needed = state.feed.shape, state.inlet_required - state.atmosphere
+    found = empty_by_outlet(
+        shape, outlet_of(sample), filled_height(sample, shape), state.wanted_flow, last_rate(sample, state),
+        needed, state.law, sample["product.density"],
+    )  # fmt: skip
+    values = {"outlet.fed_full": found.fed_full, "outlet.fed_low": found.fed_end}
+    if np.isfinite(found.time).all():  # a product that dies away before air comes has no time
+        values["outlet.emptying_time"] = found.time
+    return values
 
 
 def _shape(inputs: Inputs, shape: Any) -> dict[str, Array]:
