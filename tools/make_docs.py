@@ -56,6 +56,7 @@ HEADS = {
     "warm_up": "Warming the containers",
     "pallet": "The pallet",
     "lance": "A lance instead of a plate",
+    "outlet": "Emptying by the outlet of a bin",
     "one_point": "The band of one viscosity number",
 }
 

@@ -200,3 +200,9 @@ def test_the_feed_limit_of_an_outlet_is_told_and_bounds_the_flow() -> None:
     # laminar and Newtonian: near the fourth power of the bore, the entry and the valve take some of it
     assert 8.0 < wide["outlet.fed_low"] / narrow["outlet.fed_low"] < 16.5
     assert "outlet.fed_low" not in {item.key for item in answer().figures}
+
+
+def test_no_lip_is_believed_under_a_press_ten_times_as_strong() -> None:
+    strong = answer({"machine.ram_force": "50 kN"})
+    assert next(gate for gate in strong.as_asked if gate.key == "container_plate").status == "fail"
+    assert next(gate for gate in answer().as_asked if gate.key == "container_plate").status == "pass"

@@ -172,9 +172,9 @@ def plate_checks(inputs: Inputs, sample: Sample, state: Balance, choice: Choice,
 
     Notes
     -----
-    The gate asks whether any lip holds: the stiffest of the table, pressed on by the product; and whether an
-    inflated seal can hold the rim with half of the push left. Whether a plain lip holds is a condition
-    (`conditions`), since the lip is ours to choose.
+    The gate asks whether any lip holds: the stiffest of the table, pressed on by the product, and never more
+    than is believed of a lip without a trial; and whether an inflated seal can hold the rim with half of the
+    push left. Whether a plain lip holds is a condition (`conditions`), since the lip is ours to choose.
     """
     seal = seals()[choice.seal]
     rim = rim_at_end(state.feed, choice, state.inlet_required)
@@ -183,7 +183,8 @@ def plate_checks(inputs: Inputs, sample: Sample, state: Balance, choice: Choice,
         return [*checks, _leak(sample, state, seal, rim, season)]
     if not seal.follows:
         stiffest = seal.numbers["contact_pressure"].high
-        held = np.full_like(rim, stiffest / (RESERVE - seal.numbers["energised_share"].high))
+        pressed_on = stiffest / (RESERVE - seal.numbers["energised_share"].high)
+        held = np.full_like(rim, min(pressed_on, seal.likely("most_rim")))
         lip = judge(season, "plate.rim", "container_plate", rim, held, "pressure_gauge", True, "plate.rim")
         return [*checks, lip]
     least, most = inflation_of(sample, state, rim, choice.port)
