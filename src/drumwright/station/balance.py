@@ -13,6 +13,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from drumwright.basis.kept import Kept
+from drumwright.flow.numbers import Number
 from drumwright.flow.pipe import pressure_drop
 from drumwright.machine.line.route import (
     LineLoss,
@@ -24,7 +26,7 @@ from drumwright.machine.line.route import (
     yield_only,
 )
 from drumwright.machine.pump.operate import Load, Operation, load, operate
-from drumwright.machine.pump.stock import Abrasion, Pump
+from drumwright.machine.pump.stock import Abrasion
 from drumwright.product.law import FlowLaw
 from drumwright.station.arrangement import Choice
 from drumwright.station.inputs import Sample
@@ -101,6 +103,7 @@ def balance(
     choice: Choice,
     abrasion: Abrasion,
     settle: bool = True,
+    kept: Kept | None = None,
 ) -> Balance:
     """Settle plate, pump and line for one arrangement in one season.
 
@@ -118,20 +121,22 @@ def balance(
         clean, mild or abrasive: caps on sliding speed and stage pressure.
     settle : bool
         False counts a flow that is not reached as none, which is enough for pass or fail.
+    kept : Kept, optional
+        Store of this sample and law, for what several arrangements share: feed and line at the wanted flow.
 
     Notes
     -----
     Wanted flow first: the pump needs n = (Q + S)/V. Where it cannot (filling, sliding, maximum speed, air
     pressure), the flow is the root of the pump's excess over the line, bracketed for those samples only.
     """
-    feed = feed_of(sample, law, choice)
-    route = route_of(sample, choice)
+    kept = Kept() if kept is None else kept
     wanted = sample["enquiry.flow"] * choice.flow_factor
-    machine = _Machine(sample, law, feed, route, choice.pump, abrasion)
-    state = machine.at(wanted)
+    feed, inlet = _feed_at(kept, sample, law, choice, wanted)
+    line = _line_at(kept, sample, law, choice, wanted)
+    route, restarting = line.route, line.restart
+    machine = _Machine(sample, law, feed, choice, abrasion)
+    state = machine.between(wanted, inlet, line.loss)
     flow, reached = machine.reach(wanted, state, settle)
-    restarting = restart(route, law, sample["product.restart_factor"], sample["product.density"])
-    restarting = restarting + sample["destination.pressure"]
     added = state.outlet_gauge - state.inlet_gauge
     driven = load(choice.pump, abrasion, state.pump.speed, added, restarting, law, sample)
     emptying = sample["container.usable_volume"] / np.maximum(flow, 1e-12)
@@ -151,7 +156,7 @@ def balance(
         outlet_gauge=reached.outlet_gauge,
         running_gauge=state.outlet_gauge,
         loss=state.loss,
-        yield_only=yield_only(route, law),
+        yield_only=line.yield_only,
         restart_gauge=restarting,
         pressure_added=added,
         pump=reached.pump,
@@ -159,9 +164,43 @@ def balance(
         load=driven,
         emptying_time=np.where(flow > SLOWEST * wanted, emptying, math.inf),
         plate_speed=flow / feed.area,
-        velocity=velocity(wanted, route.bore),
-        wall_shear_rate=shear_rate_at_wall(wanted, route.bore, law),
+        velocity=line.velocity,
+        wall_shear_rate=line.wall_shear_rate,
     )
+
+
+class _Line(NamedTuple):
+    """A line at the wanted flow."""
+
+    route: Route
+    loss: LineLoss
+    restart: Array  # pressure of the destination counted
+    yield_only: Array
+    velocity: Array
+    wall_shear_rate: Array
+
+
+def _feed_at(kept: Kept, sample: Sample, law: FlowLaw, choice: Choice, wanted: Array) -> tuple[Feed, Array]:
+    """Feed of an arrangement, and the pressure it leaves at the pump at the wanted flow [Pa(g)]."""
+    key = ("feed", choice.seal, choice.port, choice.stand, choice.beside)
+    feed = kept.once(key, lambda: feed_of(sample, law, choice))
+    return feed, kept.once((*key, choice.flow_factor), lambda: feed.inlet_gauge(wanted))
+
+
+def _line_at(kept: Kept, sample: Sample, law: FlowLaw, choice: Choice, wanted: Array) -> _Line:
+    def made() -> _Line:
+        route, density = route_of(sample, choice), sample["product.density"]
+        restarting = restart(route, law, sample["product.restart_factor"], density)
+        return _Line(
+            route,
+            line_loss(route, wanted, density, law),
+            restarting + sample["destination.pressure"],
+            yield_only(route, law),
+            velocity(wanted, route.bore),
+            shear_rate_at_wall(wanted, route.bore, law),
+        )
+
+    return kept.once(("line", choice.bore, choice.flow_factor), made)
 
 
 class _State(NamedTuple):
@@ -174,17 +213,18 @@ class _State(NamedTuple):
 class _Machine:
     """Plate, pump and line of one arrangement, evaluated at any flow."""
 
-    def __init__(
-        self, sample: Sample, law: FlowLaw, feed: Feed, route: Route, pump: Pump, abrasion: Abrasion
-    ) -> None:
-        self.sample, self.law, self.feed, self.route = sample, law, feed, route
-        self.pump, self.abrasion = pump, abrasion
+    def __init__(self, sample: Sample, law: FlowLaw, feed: Feed, choice: Choice, abrasion: Abrasion) -> None:
+        self.sample, self.law, self.feed, self.choice = sample, law, feed, choice
+        self.route, self.pump, self.abrasion = route_of(sample, choice), choice.pump, abrasion
 
     def at(self, flow: Array) -> _State:
         """All borders at a flow [m3/s], shape (n,)."""
+        loss = line_loss(self.route, flow, self.sample["product.density"], self.law)
+        return self.between(flow, self.feed.inlet_gauge(flow), loss)
+
+    def between(self, flow: Array, inlet: Array, loss: LineLoss) -> _State:
+        """The pump at a flow [m3/s] between the pressure at its inlet [Pa(g)] and the losses of the line."""
         sample = self.sample
-        inlet = self.feed.inlet_gauge(flow)
-        loss = line_loss(self.route, flow, sample["product.density"], self.law)
         outlet = sample["destination.pressure"] + loss.total
         atmosphere = self.feed.atmosphere
         operation = operate(
@@ -207,11 +247,19 @@ class _Machine:
             return wanted, state
         if not settle:
             return np.where(short, 0.0, wanted), state
-        flow = self.settle(wanted, state.pump.excess)
+        flow, excess = wanted.copy(), state.pump.excess
+        flow[short] = self._of(short).settle(wanted[short], excess[short])
         return flow, self.at(flow)
 
+    def _of(self, some: NDArray[np.bool_]) -> _Machine:
+        """The same machine over some of the samples."""
+        sample = {key: values[some] for key, values in self.sample.items()}
+        parts = (_part(v, some) for v in (self.law.yield_stress, self.law.consistency, self.law.exponent))
+        law = FlowLaw(*parts)
+        return _Machine(sample, law, feed_of(sample, law, self.choice), self.choice, self.abrasion)
+
     def settle(self, wanted: Array, excess: Array, steps: int = 14) -> Array:
-        """Largest flow up to the wanted one that pump and line agree on, 0 where nothing flows.
+        """Largest flow below the wanted one that pump and line agree on, 0 where nothing flows.
 
         Notes
         -----
@@ -219,12 +267,18 @@ class _Machine:
         secant step to close; 14 steps leave an error below 1e-8 of the wanted flow (oracle test against a
         bracketed root), up to 1e-3 where many times more is asked than the pump can move.
         """
-        low, high = 1e-9 * wanted, wanted.copy()
+        low = 1e-9 * wanted
         low_excess = self.at(low).pump.excess
-        stuck, fine = low_excess <= 0.0, excess >= 0.0
-        low_excess = np.where(stuck, 1.0, low_excess)
-        high_excess = np.where(fine, -1.0, excess)
-        moved = np.zeros_like(wanted)  # which end moved last: 1 high, -1 low
+        moves = low_excess > 0.0
+        flow = np.zeros_like(wanted)
+        if np.any(moves):
+            ends = (low[moves], wanted[moves], low_excess[moves], excess[moves])
+            flow[moves] = self._of(moves).root(*ends, steps)
+        return flow
+
+    def root(self, low: Array, high: Array, low_excess: Array, high_excess: Array, steps: int) -> Array:
+        """Flow at which the pump has no excess left, between one where it has and one where it has not."""
+        moved = np.zeros_like(low)  # which end moved last: 1 high, -1 low
         for _ in range(steps):
             middle = low + low_excess / (low_excess - high_excess) * (high - low)
             value = self.at(middle).pump.excess
@@ -234,8 +288,12 @@ class _Machine:
             high_excess = np.where(upper, value, np.where(kept_high, 0.5, 1.0) * high_excess)
             high, low = np.where(upper, middle, high), np.where(upper, low, middle)
             moved = np.where(upper, 1.0, -1.0)
-        closing = low + low_excess / (low_excess - high_excess) * (high - low)
-        return np.where(fine, wanted, np.where(stuck, 0.0, closing))
+        return np.asarray(low + low_excess / (low_excess - high_excess) * (high - low))
+
+
+def _part(values: Number, some: NDArray[np.bool_]) -> Number:
+    """Those of the samples, where there is a value for each."""
+    return values[some] if isinstance(values, np.ndarray) and values.shape == some.shape else values
 
 
 def inlet_needed(sample: Sample, state: Balance, choice: Choice, abrasion: Abrasion, flow: Array) -> Array:

@@ -2,34 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
+from drumwright.basis.kept import Kept
 from drumwright.flow.drainage import floor_constant, floor_mean_depth, time_to_drain
 from drumwright.flow.levelling import heel
 from drumwright.machine.container.open_outlet import air_entry, floor_of, wall_left
+from drumwright.product.law import FlowLaw
 from drumwright.station.balance import Balance
 from drumwright.station.emptied import Residue, last_rate
 from drumwright.station.inputs import Sample
 from drumwright.station.outlet_feed import outlet_of
-from drumwright.station.vessel import filled_height
+from drumwright.station.vessel import filled_height, shape_of
 from drumwright.station.warm_up import NEWTONIAN
 
 Array = NDArray[np.float64]
 LONGEST = 1.0e5  # [s] of emptying counted for the walls where nothing flows
 
 
-@dataclass(frozen=True, slots=True)
-class Drained:
-    """A bin at its end; arrays over samples."""
-
-    air_depth: Array  # depth at the far wall at which air is drawn at the wanted flow [m]
-    left: Residue
-
-
-def drained(sample: Sample, state: Balance) -> Drained:
+def drained(sample: Sample, state: Balance, kept: Kept | None = None) -> Residue:
     """What stays when air is drawn at the last rate, or at rest where the yield stress holds more.
 
     Parameters
@@ -38,6 +30,8 @@ def drained(sample: Sample, state: Balance) -> Drained:
         With `container.outlet_bore`.
     state : Balance
         Of the season, without a plate.
+    kept : Kept, optional
+        Store of this sample and law: pumps that end at one rate leave the same floor.
 
     Notes
     -----
@@ -46,23 +40,48 @@ def drained(sample: Sample, state: Balance) -> Drained:
     for the time of emptying, and a share of the layer the yield stress can hold. A Newtonian product is left
     to drain for a while after its bulk has gone.
     """
+    kept = Kept() if kept is None else kept
     law, shape, density = state.law, state.feed.shape, sample["product.density"]
-    floor, way, height = floor_of(shape), outlet_of(sample), filled_height(sample, shape)
-    end = np.asarray(air_entry(floor, way, last_rate(sample, state), law, density).volume)
-    drains = np.asarray(law.yield_stress) <= 0.0
-    wait = sample["model.drain_time"]
-    constant = floor_constant(floor, 0.5 * way.bore)
-    shallow = floor.area * np.asarray(floor_mean_depth(constant, wait, density, law.consistency))
-    end = np.where(drains & (np.asarray(law.exponent) > NEWTONIAN), np.minimum(end, shallow), end)
-    resting = np.asarray(heel(floor, height, law.yield_stress, density))
-    running = air_entry(floor, way, state.wanted_flow, law, density)
-    filled = sample["container.usable_volume"]
-    bottom = np.minimum(sample["model.levelling"] * np.maximum(end, resting), filled)
-    time = np.minimum(state.emptying_time, LONGEST) + wait
+    height, filled = filled_height(sample, shape), sample["container.usable_volume"]
+    last = last_rate(sample, state)
+    bottom = kept.once(("floor", last.tobytes()), lambda: _floor(sample, state, last))
+    time = np.minimum(state.emptying_time, LONGEST) + sample["model.drain_time"]
     film = wall_left(shape.wall_area(0.0, height), height, time, law, density)
     walls = np.clip(film, 0.0, filled - bottom)
-    left = Residue({"heel": bottom, "wall": walls}, np.zeros_like(bottom), state.atmosphere, bottom + walls)
-    return Drained(np.asarray(running.depth), left)
+    return Residue({"heel": bottom, "wall": walls}, np.zeros_like(bottom), state.atmosphere, bottom + walls)
+
+
+def _floor(sample: Sample, state: Balance, last: Array) -> Array:
+    """Heel on the floor of the bin at the last rate [m3]."""
+    law, shape, density = state.law, state.feed.shape, sample["product.density"]
+    floor, way, height = floor_of(shape), outlet_of(sample), filled_height(sample, shape)
+    end = np.asarray(air_entry(floor, way, last, law, density).volume)
+    drains = (np.asarray(law.yield_stress) <= 0.0) & (np.asarray(law.exponent) > NEWTONIAN)
+    if np.any(drains):
+        constant = floor_constant(floor, 0.5 * way.bore)
+        mean = floor_mean_depth(constant, sample["model.drain_time"], density, law.consistency)
+        end = np.where(drains, np.minimum(end, floor.area * np.asarray(mean)), end)
+    resting = np.asarray(heel(floor, height, law.yield_stress, density))
+    most = sample["model.levelling"] * np.maximum(end, resting)
+    return np.asarray(np.minimum(most, sample["container.usable_volume"]))
+
+
+def air_depth(sample: Sample, state: Balance) -> float:
+    """Depth at the far wall at which air is drawn at the wanted flow [m], at likely values.
+
+    Parameters
+    ----------
+    sample : mapping of ndarray, shape (n,)
+        With `container.outlet_bore`.
+    state : Balance
+        Of the season, without a plate.
+    """
+    first = {key: values[:1] for key, values in sample.items()}
+    shape = shape_of(first)
+    columns = (state.law.yield_stress, state.law.consistency, state.law.exponent)
+    law = FlowLaw(*(np.atleast_1d(np.asarray(column))[:1] for column in columns))
+    found = air_entry(floor_of(shape), outlet_of(first), state.wanted_flow[:1], law, first["product.density"])
+    return float(np.asarray(found.depth)[0])
 
 
 def waiting_time(sample: Sample, state: Balance, wanted: Array) -> Array:

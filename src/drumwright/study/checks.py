@@ -8,6 +8,7 @@ from typing import cast
 import numpy as np
 from numpy.typing import NDArray
 
+from drumwright.basis.kept import Kept
 from drumwright.machine.pump.motor import sizes
 from drumwright.machine.pump.stock import Abrasion, rated_pressure
 from drumwright.machine.stand.height import BESIDE_HEIGHT, needed_height
@@ -100,12 +101,18 @@ def static_checks(inputs: Inputs, choice: Choice, coldest: float | None = None) 
 
 
 def season_checks(
-    inputs: Inputs, sample: Sample, state: Balance, choice: Choice, abrasion: Abrasion, season: str
+    inputs: Inputs,
+    sample: Sample,
+    state: Balance,
+    choice: Choice,
+    abrasion: Abrasion,
+    season: str,
+    kept: Kept | None = None,
 ) -> list[Check]:
-    """All checks of one season from its balance."""
+    """All checks of one season from its balance; `kept` is the store of this sample and law."""
     reached = judge(season, "rate.flow", "rate", state.flow, state.wanted_flow, "flow", False, "station.flow")
     return [
-        *_standing(inputs, sample, state, choice, season),
+        *_standing(inputs, sample, state, choice, season, kept),
         judge(
             season, "feed.inlet", "feed", state.inlet_absolute, state.inlet_required, "pressure_absolute",
             False, "feed.inlet_absolute",
@@ -116,10 +123,12 @@ def season_checks(
     ]  # fmt: skip
 
 
-def _standing(inputs: Inputs, sample: Sample, state: Balance, choice: Choice, season: str) -> list[Check]:
+def _standing(
+    inputs: Inputs, sample: Sample, state: Balance, choice: Choice, season: str, kept: Kept | None
+) -> list[Check]:
     """Height of the mast and load of the seal, where there is a plate."""
     if not choice.plated:
-        return outlet_checks(sample, state, season)
+        return outlet_checks(sample, state, season, kept)
     above = judge(
         season, "stand.height", "container_plate", height(sample, choice), sample["site.ceiling"], "length",
         True, "stand.height",

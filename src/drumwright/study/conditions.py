@@ -13,7 +13,7 @@ from drumwright.machine.plate.seals import RESERVE, seals
 from drumwright.machine.stand.height import arm_reach
 from drumwright.station.balance import Balance
 from drumwright.station.by_kind import defaults
-from drumwright.station.left_without_plate import drained, waiting_time
+from drumwright.station.left_without_plate import air_depth, waiting_time
 from drumwright.station.plate_feed import rim_at_end
 from drumwright.station.records import declaration
 from drumwright.station.strength import PUMP_PULL, strength_of, wall_limit
@@ -115,8 +115,7 @@ def _diameters(problem: Problem, found: Evaluation) -> list[Finding]:
 
 def _outlet(problem: Problem, state: Balance) -> list[Finding]:
     """Air at the outlet of a bin, and how long it must drain for the residue that was wanted."""
-    depth = float(drained(problem.sample, state).air_depth[0])
-    listed = [_plain("outlet.air", depth, "diameter")]
+    listed = [_plain("outlet.air", air_depth(problem.sample, state), "diameter")]
     newtonian = float(np.asarray(state.law.exponent).flat[0]) > NEWTONIAN
     if problem.inputs.choices["enquiry.plate_wanted"] not in (None, "none"):
         mouth = kind(problem.inputs.kind).known("opening")

@@ -7,6 +7,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from drumwright.basis.kept import Kept
 from drumwright.machine.container.kinds import kind
 from drumwright.machine.container.shape import frustum, rectangular_bin
 from drumwright.machine.plate.gap_leak import gap_stress
@@ -202,7 +203,7 @@ def _leak(sample: Sample, state: Balance, seal: Seal, rim: Array, season: str) -
     return judge(season, "plate.leak_stress", "container_plate", stress, tau_y, "stress", True, "plate.rim")
 
 
-def outlet_checks(sample: Sample, state: Balance, season: str) -> list[Check]:
+def outlet_checks(sample: Sample, state: Balance, season: str, kept: Kept | None = None) -> list[Check]:
     """What a bin without a plate keeps when air is drawn, against the share that is acceptable.
 
     Acceptable is the share the customer named where it is the greater: a smaller one is a matter of draining.
@@ -213,8 +214,10 @@ def outlet_checks(sample: Sample, state: Balance, season: str) -> list[Check]:
     state : Balance
         Without a plate.
     season : str
+    kept : Kept, optional
+        Store of this sample and law.
     """
-    share = drained(sample, state).left.total / sample["container.usable_volume"]
+    share = drained(sample, state, kept).total / sample["container.usable_volume"]
     wanted = sample.get("enquiry.residue_wanted", np.full_like(share, MOST_HEEL))
     limit = np.maximum(wanted, MOST_HEEL)
     return [

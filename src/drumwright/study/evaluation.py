@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
+from drumwright.basis.kept import Kept
 from drumwright.machine.pump.stock import Abrasion
 from drumwright.product.law import FlowLaw
 from drumwright.station.arrangement import Choice
@@ -63,13 +64,17 @@ class Evaluation:
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """A case prepared for evaluation: inputs, one drawn sample, evidence of the flow curve."""
+    """A case prepared for evaluation: inputs, one drawn sample, evidence of the flow curve.
+
+    What many arrangements share is computed once and kept with the problem; a changed problem begins anew.
+    """
 
     inputs: Inputs
     sample: Sample
     known: Evidence
     seasons: tuple[str, ...] = SEASONS
     way: Way = "plate"  # how the container is emptied
+    kept: Kept = field(default_factory=Kept, init=False, repr=False, compare=False)
 
     @property
     def enters(self) -> bool:
@@ -99,11 +104,21 @@ class Problem:
     @property
     def coldest(self) -> float:
         """Coldest core when a container is emptied, no warming of ours counted [K]."""
+        return self.kept.once("coldest", self._coldest)
+
+    def _coldest(self) -> float:
         low = self.sample["product.temperature.low"]
         return float(self._conditioned(low[:1], "winter", {k: v[:1] for k, v in self.sample.items()})[0])
 
     def law(self, season: str, warm_to: float | None) -> tuple[FlowLaw, Array, float]:
         """Flow law, temperature [K] and kelvin beyond the evidence in a season."""
+        return self.kept.once(("law", season, warm_to), lambda: self._law(season, warm_to))
+
+    def kept_for(self, season: str, warm_to: float | None) -> Kept:
+        """What is kept for arrangements that meet the product in one season at one warming."""
+        return self.kept.once(("kept", season, warm_to), Kept)
+
+    def _law(self, season: str, warm_to: float | None) -> tuple[FlowLaw, Array, float]:
         temperature = self._conditioned(self._temperature(season), season)
         wished, timed = self.inputs.estimates.get("site.warm_to"), "site.conditioning_time" in self.sample
         if warm_to is not None and not (timed and wished is not None and wished.likely == warm_to):
@@ -152,9 +167,10 @@ def evaluate(problem: Problem, choice: Choice, quick: bool = False) -> Evaluatio
     if problem.computable:
         for season in problem.seasons:
             law, temperature, outside = problem.law(season, choice.warm_to)
-            state = balance(problem.sample, law, temperature, choice, problem.abrasion, settle=not quick)
+            kept = problem.kept_for(season, choice.warm_to)
+            state = balance(problem.sample, law, temperature, choice, problem.abrasion, not quick, kept)
             balances[season], beyond[season] = state, outside
-            own = season_checks(problem.inputs, problem.sample, state, choice, problem.abrasion, season)
+            own = season_checks(problem.inputs, problem.sample, state, choice, problem.abrasion, season, kept)
             checks += own
             if quick and any(check.probability < PASSES for check in own):
                 break

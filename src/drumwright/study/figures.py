@@ -246,16 +246,16 @@ def scenes(problem: Problem, evaluation: Evaluation, like: Sequence[Scene] = ())
     for season, state in evaluation.balances.items():
         left = known.get(season)
         if left is None and (season != "summer" or len(evaluation.balances) == 1):
-            left = left_in(problem, evaluation, state)
+            left = left_in(problem, evaluation, season, state)
         found.append(Scene(problem, evaluation, season, state, left, motor))
     return found
 
 
-def left_in(problem: Problem, evaluation: Evaluation, state: Balance) -> Residue | None:
-    """What stays in the container; None where no plate empties it."""
+def left_in(problem: Problem, evaluation: Evaluation, season: str, state: Balance) -> Residue:
+    """What stays in the container, under a plate or at its own outlet."""
     choice = evaluation.choice
     if not choice.plated:
-        return drained(problem.sample, state).left
+        return drained(problem.sample, state, problem.kept_for(season, choice.warm_to))
     bag = has_bag(problem)
     return residue_of(problem.sample, state, choice, problem.abrasion, bag)
 
