@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from drumwright.machine.pump.stock import Pump, pumps
 from drumwright.station.arrangement import Choice
@@ -13,6 +13,7 @@ from drumwright.study.check import Check
 from drumwright.study.checks import needs_beside, static_checks
 from drumwright.study.evaluation import PASSES, Evaluation, Problem, evaluate
 from drumwright.study.search_options import (
+    FLOW_FACTORS,
     asked_family,
     candidates,
     ordered_pumps,
@@ -171,7 +172,7 @@ def _bars(found: Evaluation) -> Iterator[tuple[object, ...]]:
     """Keys of what a failed arrangement rules out for the others.
 
     The feed of a pump size hardly depends on the line (slip is capped at the rated pressure), so it is ruled
-    out only where it is clear of the limit.
+    out only where it is clear of the limit. What fails by suction or pressure fails at a greater flow too.
     """
     keys = _dependencies(found.choice)
     failed = {check.key: check for check in found.checks if check.probability < PASSES}
@@ -184,20 +185,31 @@ def _bars(found: Evaluation) -> Iterator[tuple[object, ...]]:
         yield keys["heel"]
     if {"plate.rim", "plate.inflation"} & set(failed):
         yield keys["seal"]
+    too_much = []
     if "feed.inlet" in failed and failed["feed.inlet"].probability < 0.90:
-        yield keys["feed"]
+        too_much.append("feed")
     line_fails = bool({"pressure.running", "pressure.restart"} & set(failed))
     if line_fails:
-        yield keys["line"]
+        too_much.append("line")
     pump_fails = bool({"pressure.pump", "pressure.restart_pump"} & set(failed))
     if pump_fails:
-        yield keys["rated"]
+        too_much.append("rated")
+    yield from _also_faster(found.choice, too_much)
     if "rate.flow" in failed and not line_fails and not pump_fails:
         yield keys["feed"]
     if "rate.flow" not in failed and {"rate.utilisation", "rate.uninterrupted"} & set(failed):
         yield keys["rate"]
     if "people.hands" in failed:
         yield keys["rate"]
+
+
+def _also_faster(choice: Choice, names: list[str]) -> Iterator[tuple[object, ...]]:
+    """Keys of these names at the flow of an arrangement and at every greater one."""
+    if not names:
+        return
+    for factor in (choice.flow_factor, *(each for each in FLOW_FACTORS if each > choice.flow_factor)):
+        keys = _dependencies(replace(choice, flow_factor=factor))
+        yield from (keys[name] for name in names)
 
 
 def rate_is_settled(asked: Evaluation | None) -> bool:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator
-from heapq import heapify, heappop
-from itertools import product
+from collections.abc import Container, Iterable, Iterator, Sequence
+from functools import lru_cache
+from typing import Any, cast
+
+import numpy as np
+from numpy.typing import NDArray
 
 from drumwright.machine.pump.stock import Pump, find, pumps
 from drumwright.station.arrangement import Choice, bores, plates, pressure_classes
@@ -18,7 +21,11 @@ _Line = tuple[float, float | None, float | None]
 _Warm = tuple[float, float | None]
 _Stand = tuple[float, str, int]
 _Seal = tuple[float, str]
-_System = tuple[_Line, _Warm, _Stand, tuple[float, float], tuple[float, float], bool, _Seal]
+_System = tuple[_Line, _Warm, _Stand, tuple[float, float], tuple[float, float], tuple[float, bool], _Seal]
+
+
+_CHUNK = 512
+FLOW_FACTORS = (1.0, 1.25, 1.5, 2.0)  # of the flow asked, offered
 
 
 def asked_family(inputs: Inputs) -> str:
@@ -76,15 +83,8 @@ def candidates(
         for pump in pumps()
         for _, port in _port_options(inputs)
     }
-    listed = list(_systems(inputs, rate_settled))
-    waiting = [
-        (line[0] + warm[0] + stand[0] + flow[0] + port[0] + seal[0] + (0.0 if own else 1.2), index)
-        for index, (line, warm, stand, flow, port, own, seal) in enumerate(listed)
-    ]
-    heapify(waiting)  # most searches end after a few: no need to sort them all
-    while waiting:
-        system = listed[heappop(waiting)[1]]
-        line, warm, stand, flow, port, own, seal = system
+    for system in _systems(inputs, rate_settled):
+        line, warm, stand, flow, port, (_, own), seal = system
         if after is not None and not _holds(system, after, family):
             continue
         if any(key in barred for key in _system_keys(system)):
@@ -121,7 +121,7 @@ def _system_keys(system: _System) -> tuple[tuple[object, ...], ...]:
 
 def _holds(system: _System, choice: Choice, family: str) -> bool:
     """Whether an arrangement is of this system, its pump aside."""
-    line, warm, stand, flow, port, own, seal = system
+    line, warm, stand, flow, port, (_, own), seal = system
     same = (line[1], line[2], warm[1], stand[1], stand[2], flow[1], port[1], seal[1], own)
     return same == (
         choice.bore, choice.pressure_class, choice.warm_to, choice.stand, choice.stations, choice.flow_factor,
@@ -141,17 +141,36 @@ def pump_keys(
     )
 
 
-def _systems(inputs: Inputs, rate_settled: bool) -> Iterator[_System]:
+def _options(inputs: Inputs, rate_settled: bool) -> tuple[Sequence[tuple[Any, ...]], ...]:
     """Everything but the pump: line, warming, stand, flow, throat, whether the pump family stays, seal."""
-    return product(
+    return (
         _line_options(inputs),
         _warm_options(inputs),
         _stand_options(inputs)[: 1 if rate_settled else None],
         _flow_options(inputs)[: 1 if rate_settled else None],
         _port_options(inputs),
-        (True, False),
+        [(0.0, True), (1.2, False)],
         _seal_options(inputs),
     )
+
+
+def _systems(inputs: Inputs, rate_settled: bool) -> Iterator[_System]:
+    """All combinations of options, the cheapest first, of equal ones the first."""
+    options = _options(inputs, rate_settled)
+    lengths = tuple(len(each) for each in options)
+    order = _in_order(tuple(tuple(option[0] for option in each) for each in options))
+    for start in range(0, order.size, _CHUNK):  # most searches end after a few
+        places = np.unravel_index(order[start : start + _CHUNK], lengths)
+        for row in zip(*(each.tolist() for each in places), strict=True):
+            yield cast(_System, tuple(each[at] for each, at in zip(options, row, strict=True)))
+
+
+@lru_cache(maxsize=8)
+def _in_order(costs: tuple[tuple[float, ...], ...]) -> NDArray[np.intp]:
+    total = np.zeros(())
+    for each in costs:
+        total = total[..., None] + np.asarray(each)
+    return np.argsort(total, axis=None, kind="stable")
 
 
 def ordered_pumps(inputs: Inputs, stock: Iterable[Pump], flow_factor: float) -> list[Pump]:
@@ -244,7 +263,7 @@ def _seal_options(inputs: Inputs) -> list[_Seal]:
 
 
 def _flow_options(inputs: Inputs) -> list[tuple[float, float]]:
-    return [(0.0, 1.0), (0.6, 1.25), (0.7, 1.5), (0.9, 2.0)]
+    return list(zip((0.0, 0.6, 0.7, 0.9), FLOW_FACTORS, strict=True))
 
 
 def _port_options(inputs: Inputs) -> list[tuple[float, float]]:
