@@ -156,11 +156,15 @@ def _cell(value: object) -> str:
 
 
 def _separator(lines: Sequence[str]) -> tuple[str, Split]:
-    """The separator that gives the most rows of two numbers or more; the order of the table breaks ties."""
-    best, most = SEPARATORS[0], -1.0
+    """The separator that gives the most rows of two numbers or more, then the most cells of words."""
+    best, most = SEPARATORS[0], (-1.0, -1.0)
     for entry in SEPARATORS:
-        score = sum(1.0 for line in lines if _tabular(entry[1](line)))
-        if score > most * (1.0 + 1e-9):
+        cells = [entry[1](line) for line in lines]
+        table = sum(1.0 for row in cells if _tabular(row))
+        # a headline alone tells the separator by its cells, but spaces part any sentence
+        words = 0.0 if entry[0] == "spaces" or table else float(sum(len(row) - 1 for row in cells))
+        score = (table, words)
+        if score > most:
             best, most = entry, score
     return best
 

@@ -106,7 +106,7 @@ def _conditions(result: Result, words: Words, most: int = 5) -> Iterator[Line]:
         return
     for index, item in enumerate(listed[:most]):
         label = words.say(f"screen.{name}") if index == 0 else ""
-        yield from _labelled(label, f"- {words.tell(item.text)}", 3)
+        yield from _labelled(label, f"- {words.tell(item.text)}", 4)
     if len(listed) > most:
         yield Line(f"{'':<{_LABEL}}- {words.say('screen.more', count=len(listed) - most)}")
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -21,7 +22,7 @@ from drumwright.station.references import Card, gather
 from drumwright.station.source_text import SourceText, read_source, refused
 from drumwright.station.validation import build
 
-__all__ = ["case_from_dict", "load", "template", "warnings", "write_template"]
+__all__ = ["case_from_dict", "load", "located", "template", "warnings", "write_template"]
 
 
 def load(path: Path, settings: Mapping[str, str] = MappingProxyType({})) -> Case:
@@ -116,6 +117,10 @@ class _Locator:
                     return card.source.shown, *card.source.positions.nearest(inner)
         return self._case.shown, *self._case.positions.nearest(path)
 
+    def stands(self, path: FieldPath) -> bool:
+        """Whether the field itself stands in the case file or one of its cards."""
+        return self._case.positions.exact(path) is not None or self(path)[0] != self._case.shown
+
 
 def _prefix(path: FieldPath) -> str:
     return "".join(f"[{step}]" if isinstance(step, int) else str(step) for step in path)
@@ -141,6 +146,29 @@ def warnings(case: Case) -> tuple[Problem, ...]:
         file, line, column = locate(_indexed(path)) if locate else (case.source, 0, 0)
         problems.append(Problem(file, line, column, path, *words))
     return tuple(problems)
+
+
+def located(case: Case, problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    """Return problems found after reading, each with the place of its field where the file still stands.
+
+    Parameters
+    ----------
+    case : Case
+        As read.
+    problems : iterable of Problem
+        Without a place.
+    """
+    locate = _locator_of(case)
+    if locate is None:
+        return tuple(problems)
+    found = []
+    for each in problems:
+        path = _indexed(each.field)
+        if locate.stands(path):  # else it came from a setting, or is left out
+            file, line, column = locate(path)
+            each = replace(each, file=file, line=line, column=column)
+        found.append(each)
+    return tuple(found)
 
 
 def _locator_of(case: Case) -> _Locator | None:

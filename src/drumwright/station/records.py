@@ -168,7 +168,7 @@ class Container(Record):
     outlet_length: Estimate | None = quantity(
         "length", "Length of outlet, valve and suction line to the pump.", (0.0, 50.0), (0.2, 4.0)
     )
-    tare: Estimate | None = quantity("mass", "Mass of the empty container.", (0.0, 2000.0), (0.5, 120.0))
+    tare: Estimate | None = quantity("mass", "Mass of the empty container.", (0.05, 2000.0), (0.5, 120.0))
     wall: Estimate | None = quantity("diameter", "Wall thickness.", (1e-5, 0.1), (4e-4, 0.01))
     material: WallMaterial | None = choice("Material of the wall.", WallMaterial)
     bottom: Bottom | None = choice("Profile of the bottom.", Bottom)
@@ -292,12 +292,18 @@ class Site(Record):
         "temperature", "Temperature of hot room or bath, or wall limit of a band heater.", (_COLD, 473.15),
         (283.15, 373.15),
     )  # fmt: skip
+    heater_power: Estimate | None = quantity(
+        "power", "Power of the band heaters of one container, together.", (1.0, 1e5), (100.0, 6000.0)
+    )
+    heater_height: Estimate | None = quantity(
+        "diameter", "Height of one container that its band heaters cover, together.", (0.01, 3.0), (0.05, 1.2)
+    )
     conditioning_time: Estimate | None = quantity(
         "long_time", "Time the containers stand in the warm before use.", (0.0, 1e8), (0.0, 1.3e6)
     )
     pallet: Pallet | None = choice("How containers come: one, or four on a pallet.", Pallet)
-    pallet_length: Estimate | None = quantity("diameter", "Length of the pallet.", (0.2, 3.0), (0.6, 1.4))
-    pallet_width: Estimate | None = quantity("diameter", "Width of the pallet.", (0.2, 3.0), (0.6, 1.4))
+    pallet_length: Estimate | None = quantity("diameter", "Length of the pallet.", (0.4, 3.0), (0.6, 1.4))
+    pallet_width: Estimate | None = quantity("diameter", "Width of the pallet.", (0.4, 3.0), (0.6, 1.4))
     power: str | None = text("Electric supply.")
 
 

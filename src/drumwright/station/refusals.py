@@ -9,6 +9,7 @@ from drumwright.basis.errors import InputError, Problem
 from drumwright.machine.container.kinds import kind
 from drumwright.machine.pump.stock import pumps
 from drumwright.product.library import library, prior_of
+from drumwright.station.casefile import located
 from drumwright.station.records import Case, Container, Product
 
 HEADSPACE = 0.075  # [m] trade book 1.2: 50-100 mm
@@ -55,7 +56,7 @@ def refuse_unusable(case: Case, product: Product, container: Container | None) -
     if container is not None:
         problems += [_problem(case, f"container.{field}", key) for field, key in contradictions(container)]
     if problems:
-        raise InputError(tuple(problems))
+        raise InputError(located(case, problems))
 
 
 OVERFULL = 1.05  # filled volume over that of the stated inside: more cannot be in it

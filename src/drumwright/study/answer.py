@@ -186,7 +186,8 @@ def _as_asked_gates(answer: Judgement) -> tuple[Gate, ...]:
 
 def _accepted(item: Finding) -> Phrase:
     """The same numbers said as what would have to be accepted."""
-    return Phrase("PROMISE-accept", item.text.slots)
+    likely_kept = item.value is not None and item.limit is not None and item.value <= item.limit
+    return Phrase("PROMISE-chance" if likely_kept else "PROMISE-accept", item.text.slots)
 
 
 def _unmet_wishes(shown: list[Scene]) -> tuple[Finding, ...]:

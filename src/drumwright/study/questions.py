@@ -11,6 +11,7 @@ _GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (
         "flow_curve",
         (
+            "product.flow_curve",
             "topic.flow_curve",
             "topic.curve_temperature",
             "one_point.shear_rate",
@@ -69,7 +70,7 @@ def questions(numbers: Register, missing: frozenset[str]) -> tuple[Question, ...
     found: list[tuple[tuple[int, int, int], str, Phrase, Phrase, Assumption | None, tuple[str, ...]]] = []
     for key in sorted(missing, key=lambda name: (name != "product.flow_curve", name)):
         found.append(((-1, 0, 0), key, phrase(f"ASK-{key}"), phrase("BECAUSE-missing"), None, ()))
-    seen: set[str] = set()
+    seen = {name for name, keys in _GROUPS if missing & set(keys)} | set(missing)
     for row in numbers.assumptions:
         group = next((name for name, keys in _GROUPS if row.field in keys), row.field)
         if group in seen or (row.field.startswith(_OURS) and row.flag != "R"):

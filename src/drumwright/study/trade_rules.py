@@ -119,7 +119,8 @@ def residue_wanted(views: list[Scene]) -> list[Finding]:
         wanted = sample["enquiry.residue_wanted"]
         chance = float((share[1:] <= wanted[1:]).mean())
         key = "PROMISE-kept" if chance >= 0.95 else "PROMISE-not"
-        text = phrase(key, wanted=float(wanted[0]), value=float(share[0]), high=quantiles(share[1:], 0.95)[0])
+        high = quantiles(share[1:], 0.95)[0]
+        text = phrase(key, wanted=float(wanted[0]), value=float(share[0]), high=high, chance=chance)
         return [
             Finding(
                 "residue.wanted",

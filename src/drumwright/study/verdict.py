@@ -100,8 +100,10 @@ def decide(
     if best is None and asked is None:
         return _ask(gate or "feed", phrase("VER-ask-pump", why=_first(obstacles)), figures=False)
     if best is None and found.exhausted and _hopeless(asked, found.tried):
-        why = _in_every(found.tried, obstacles) or _first(obstacles)
-        return _refuse(problem, gate or "pressure", phrase("VER-refuse-none", why=why))
+        always = _in_every(found.tried, obstacles)
+        why = always.text if always else _first(obstacles)
+        stop = (always.gate if always else gate) or "pressure"
+        return _refuse(problem, stop, phrase("VER-refuse-none", why=why))
     if problem.only_a_prior:
         return _ask(gate or "pressure", phrase("VER-ask-prior", name=problem.inputs.product.prior))
     ends = band_ends(problem, asked) if asked is not None else None
@@ -184,14 +186,14 @@ def _behind_a_mouth(problem: Problem, obstacles: Sequence[Finding]) -> Decision:
     return _refuse(problem, "container_plate", phrase("VER-refuse-entry"))
 
 
-def _in_every(tried: Sequence[Evaluation], obstacles: Sequence[Finding]) -> Phrase | None:
+def _in_every(tried: Sequence[Evaluation], obstacles: Sequence[Finding]) -> Finding | None:
     """The obstacle that no arrangement tried got over, where there is one."""
     if not tried:
         return None
     failed = [{check.key for check in found.checks if check.probability <= FAILS} for found in tried]
     for item in obstacles:
         if item.role in ("fail", "undecided") and all(item.key in keys for keys in failed):
-            return item.text
+            return item
     return None
 
 
