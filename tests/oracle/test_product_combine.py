@@ -114,6 +114,24 @@ def test_particles_are_sorted_and_deterministic() -> None:
     assert thin < likely < thick
 
 
+APART = [pieces.flow_pressure(403.0 * 4.0 * 0.05 / 0.002, 0.002, 0.05), spindle()]  # twice and more apart
+
+
+@pytest.mark.parametrize(
+    "given",
+    [*TRUE.values(), [vane(), line()], [TRUE["spread"][0], line()], [TRUE["trough"][0], line()], APART],
+    ids=[*TRUE, "vane and line", "spread and line", "trough and line", "apart"],
+)
+def test_the_likely_law_runs_inside_its_band_at_every_rate(given: list[pieces.Piece]) -> None:
+    """Where it is sorted and elsewhere: from rest to the slit of a seal, by more than the edge."""
+    band = combine(given, 293.15, ENERGY)
+    rates = np.concatenate([[0.0], np.geomspace(0.03, 3000.0, 40)])
+    likely = np.asarray(band.at(np.array([0.5])).stress(rates))
+    low, middle, high = band.band(rates)
+    side = np.where(likely > middle, high - middle, middle - low)
+    assert np.all(np.abs(likely - middle) <= 0.6 * side)
+
+
 def test_contradictions_are_named_and_the_band_holds_both() -> None:
     """A spindle that allows 150 Pa at most against a vane of 1500 Pa."""
     stiff = pieces.static_yield(10.0 * 1.4 * 150.0)

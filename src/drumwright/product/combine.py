@@ -22,7 +22,9 @@ FREEDOM = 4.0  # of the heavy-tailed weight: one wild piece does not rule
 LINE_RATE = 30.0  # 1/s, shear rate by which the particles are sorted (physics book 0.1, discharge line)
 NORMAL_90 = 1.6448536269514722
 OUTSIDE = 0.05  # weight of an exponent outside the usual ones, assumed
-RANKS = (0.02, 0.5, 0.98)  # ranks that stand for thin, likely and thick
+LIKELY_RANK = 0.5
+RANKS = (0.02, LIKELY_RANK, 0.98)  # ranks that stand for thin, likely and thick
+MIDDLE_RATES = np.array([0.0, 0.1, 1.0, 10.0, 30.0, 100.0, 1000.0])  # 1/s, from rest to a seal
 TOO_FEW = 30.0  # effective points below which the band is said to be rough
 
 
@@ -246,17 +248,32 @@ def _drawn(law: FlowLaw, weight: Array) -> FlowLaw:
 
 
 def _with_middles(law: FlowLaw) -> FlowLaw:
-    """Put at the ranks that stand for thin, likely and thick the law that is most usual around them."""
+    """Put a usual law at the ranks that stand for thin, likely and thick.
+
+    Thin and thick by what is most usual of exponent and yield share around them; the likely one by all rates,
+    so that it runs through the middle of the band and not only where the laws are sorted.
+    """
     columns = [np.array(v, dtype=np.float64) for v in (law.yield_stress, law.consistency, law.exponent)]
     tau_y, k, n = columns
     share = tau_y / (tau_y + k)
     spreads = [max(float(np.std(each)), 1e-9) for each in (n, share)]
-    half = PARTICLES // 50
+    off_middle = _off_the_middle(law)
     for rank in RANKS:
-        place = int(rank * PARTICLES)
+        place, likely = int(rank * PARTICLES), rank == LIKELY_RANK
+        half = PARTICLES // (10 if likely else 50)
         near = np.arange(max(0, place - half), min(PARTICLES, place + half))
         off = [(v[near] - np.median(v[near])) / size for v, size in zip((n, share), spreads, strict=True)]
-        best = int(near[np.argmin(off[0] ** 2 + off[1] ** 2)])
+        best = int(near[np.argmin(off_middle[near] if likely else off[0] ** 2 + off[1] ** 2)])
         for column in columns:
             column[[place, best]] = column[[best, place]]
     return FlowLaw(tau_y, k, n)
+
+
+def _off_the_middle(law: FlowLaw) -> Array:
+    """Greatest distance of each law from the median over all rates; 1 is an edge of the band, P5 or P95."""
+    columns = (law.yield_stress, law.consistency, law.exponent)
+    tau_y, k, n = (np.asarray(column)[:, None] for column in columns)
+    stress = tau_y + k * MIDDLE_RATES**n
+    low, middle, high = np.quantile(stress, (0.05, 0.5, 0.95), axis=0)
+    side = np.where(stress > middle, high - middle, middle - low)
+    return np.asarray((np.abs(stress - middle) / np.maximum(side, 1e-9 * middle + 1e-12)).max(axis=1))
