@@ -9,9 +9,9 @@ from drumwright.basis.sampling import scrambled_sobol, sobol
 
 
 def test_unscrambled_points_equal_the_library() -> None:
-    """First 1,024 points in 100 dimensions, equal to SciPy's generator to the bit."""
-    theirs = qmc.Sobol(d=100, scramble=False).random(1024).T
-    assert np.array_equal(sobol(1024, 100), theirs)
+    """First 1,024 points in 640 dimensions, equal to SciPy's generator to the bit."""
+    theirs = qmc.Sobol(d=640, scramble=False).random(1024).T
+    assert np.array_equal(sobol(1024, 640), theirs)
 
 
 def test_scrambled_points_keep_one_point_in_every_elementary_interval() -> None:
@@ -29,6 +29,7 @@ def test_scrambled_points_depend_on_the_seed_and_are_reproducible() -> None:
 
 def test_a_row_does_not_depend_on_how_many_rows_are_drawn() -> None:
     assert np.array_equal(scrambled_sobol(128, 5, seed=3), scrambled_sobol(128, 9, seed=3)[:5])
+    assert np.array_equal(scrambled_sobol(128, 150, seed=3), scrambled_sobol(128, 400, seed=3)[:150])
 
 
 def test_integration_error_beats_plain_random_numbers() -> None:

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from drumwright.basis.tables import data_path
 
 BITS = 30
+BLOCK = 160  # rows drawn together, so that more rows leave those before them as they were
 
 
 @lru_cache(maxsize=1)
@@ -50,9 +51,16 @@ def scrambled_sobol(count: int, dimensions: int, seed: int) -> NDArray[np.float6
     if directions.shape[0] < dimensions:
         raise ValueError(f"the direction table has {directions.shape[0]} dimensions, {dimensions} were asked")
     generator = np.random.Generator(np.random.PCG64(seed))
-    lower = np.tril(generator.integers(0, 2, size=(_directions().shape[0], BITS, BITS), dtype=np.uint8), -1)
-    lower = lower[:dimensions] + np.eye(BITS, dtype=np.uint8)
-    shift = generator.integers(0, 2**BITS, size=_directions().shape[0], dtype=np.uint32)[:dimensions]
+    blocks = [
+        (
+            generator.integers(0, 2, size=(BLOCK, BITS, BITS), dtype=np.uint8),
+            generator.integers(0, 2**BITS, size=BLOCK, dtype=np.uint32),
+        )
+        for _ in range(-(-dimensions // BLOCK))
+    ]
+    lower = np.tril(np.concatenate([block for block, _ in blocks])[:dimensions], -1)
+    lower = lower + np.eye(BITS, dtype=np.uint8)
+    shift = np.concatenate([block for _, block in blocks])[:dimensions]
     bits = (directions[:, :, None] >> np.arange(BITS - 1, -1, -1, dtype=np.uint32)) & 1
     mixed = np.matmul(lower.astype(np.float32), bits.transpose(0, 2, 1).astype(np.float32))
     weights = (2.0 ** np.arange(BITS - 1, -1, -1))[None, :, None]
