@@ -15,11 +15,12 @@ from drumwright.station.arrangement import Choice
 from drumwright.station.by_kind import defaults, defaults_of, kind_keys
 from drumwright.station.casefile import case_from_dict
 from drumwright.station.emptied import residue_of
+from drumwright.station.frozen import dimensions_of
 from drumwright.station.inputs import Inputs, draw, resolve
 from drumwright.station.plate_feed import plate_feed, push_of, rim_at_end
 from drumwright.station.strength import strength_of
 from drumwright.station.vessel import filled_height, likely_shape_of, shape_of, tolerance_of, way_out
-from drumwright.station.warm_up import after_a_night, core_after, dimensions_of, warming
+from drumwright.station.warm_up import core_after, night, warming
 from station_kit import PASTE, TOMATO, changed, prepare, settled
 
 CHOICE = Choice(find("cavity-M-4"), 0.080)
@@ -172,6 +173,86 @@ def test_a_night_cools_the_skin_and_not_the_core() -> None:
         product__food=True, product__conductivity="0.5 W/mK", product__heat_capacity="3500 J/kgK"
     )
     sample = draw(inputs, 1, 1)
-    core, wall = after_a_night(inputs, sample, np.array([293.15]), np.array([275.15]), 14 * 3600.0)
-    assert 292.2 < core[0] < 293.1
-    assert wall[0] < 283.0
+    found = night(inputs, sample, 293.15, 275.15, 14 * 3600.0)
+    assert 292.2 < found.core < 293.1
+    assert found.wall < 283.0 and found.frozen == 0.0
+
+
+def test_latent_heat_holds_the_wall_of_a_night_in_the_frost() -> None:
+    """Without it the wall follows the series far below the freezing band; with it, it stays near the band."""
+    frost = {
+        "product__food": True,
+        "product__conductivity": "0.5 W/mK",
+        "product__heat_capacity": "3500 J/kgK",
+    }
+    inputs = inputs_of(**frost, product__freezes_at="-2 C", product__latent_heat="250 kJ/kg")
+    dry = inputs_of(**frost)
+    found = night(inputs, draw(inputs, 1, 1), 278.15, 248.15, 14 * 3600.0)
+    bare = night(dry, draw(dry, 1, 1), 278.15, 248.15, 14 * 3600.0)
+    assert bare.wall < 262.0 and bare.frozen == 0.0
+    assert bare.wall + 3.0 < found.wall < 271.15
+    assert 0.02 < found.frozen < 0.35 and found.left < found.frozen and found.week > 0.9 * 5 * found.frozen
+    warmer = night(inputs, draw(inputs, 1, 1), 278.15, 272.15, 14 * 3600.0)
+    assert warmer.frozen == 0.0
+
+
+def test_water_and_conductivity_widen_the_time_to_thaw() -> None:
+    """Latent heat of 0 to 310 kJ/kg where nobody said how much of it is water: no narrow band of days."""
+    cold = {"product__freezes_at": "-2 C", "site__heating": "hot_room", "site__heating_temperature": "30 C"}
+
+    def spread(**more: Any) -> tuple[float, float, float]:
+        inputs = inputs_of(**cold, **more)
+        found = warming(inputs, draw(inputs, 256, 1), law_at, np.full(257, 255.15), 283.15)
+        time = np.asarray(found.result.core_time)
+        assert set(found.result.mode) == {"phase_change"} and time.shape == (257,)
+        low, high = np.quantile(time[1:], (0.05, 0.95))
+        return float(low), float(time[0]), float(high)
+
+    known = spread(product__latent_heat="200 kJ/kg", product__conductivity="0.45 W/mK")
+    unknown = spread()
+    assert known[0] < known[1] < known[2] and unknown[0] < unknown[1] < unknown[2]
+    assert unknown[2] / unknown[0] > 1.5 * known[2] / known[0]
+
+
+def test_bands_of_more_power_and_height_warm_sooner_and_never_sooner_than_their_power() -> None:
+    target = 303.15
+
+    def hours(**more: Any) -> float:
+        inputs = inputs_of(site__heating="band_heater", site__heating_temperature="60 C",
+                           site__hall_temperature="15 C", **more)  # fmt: skip
+        sample = draw(inputs, 1, 1)
+        found = warming(inputs, sample, law_at, np.full(2, 283.15), target)
+        time = np.asarray(found.result.core_time)
+        back = core_after(inputs, sample, law_at, np.full(2, 283.15), time)
+        assert back[0] == pytest.approx(target, abs=0.02)
+        power = sample["site.heater_power"][0]
+        assert (
+            time[0] * power
+            > 1.2
+            * sample["container.usable_volume"][0]
+            * 20.0
+            * (sample["product.density"][0] * sample["product.heat_capacity"][0])
+            or power > 600.0
+        )
+        assert found.bands is not None and found.hottest[0] <= 333.15 + 1e-9
+        return float(time[0]) / 3600.0
+
+    whole = {"site__heater_height": "0.9 m"}
+    strong, weak = (hours(**whole, site__heater_power=power) for power in ("2 kW", "500 W"))
+    assert 1.3 * strong < weak
+    assert hours(site__heater_height="0.3 m", site__heater_power="2 kW") > 3.0 * strong
+    frozen = {"product__freezes_at": "11 C", "product__latent_heat": "200 kJ/kg", **whole}
+    assert hours_frozen(**frozen, site__heater_power="300 W") > 1.5 * hours_frozen(
+        **frozen, site__heater_power="2 kW"
+    )
+
+
+def hours_frozen(**more: Any) -> float:
+    """Hours until a set product under bands is warm; the power times the time covers its heat."""
+    inputs = inputs_of(site__heating="band_heater", site__heating_temperature="60 C",
+                       site__hall_temperature="15 C", **more)  # fmt: skip
+    sample = draw(inputs, 1, 1)
+    found = warming(inputs, sample, law_at, np.full(2, 278.15), 293.15)
+    time = np.asarray(found.result.core_time)
+    assert np.all(time * sample["site.heater_power"] >= np.asarray(found.result.energy))
+    return float(time[0]) / 3600.0

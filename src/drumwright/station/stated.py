@@ -32,7 +32,8 @@ _FIELDS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
         "site",
         (
             "ceiling", "air_pressure", "altitude", "hall_temperature", "store_temperature", "warm_to",
-            "heating_temperature", "conditioning_time", "pallet_length", "pallet_width",
+            "heating_temperature", "heater_power", "heater_height", "conditioning_time",
+            "pallet_length", "pallet_width",
         ),
     ),
     (

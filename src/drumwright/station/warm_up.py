@@ -4,21 +4,27 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, fields, replace
-from typing import Any, Literal
+from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from drumwright.flow.conduction import Cylinder, remaining
+from drumwright.flow.conduction import Cylinder
 from drumwright.machine.container import warm_up as container
-from drumwright.machine.container.heat_damage import damage, hottest
-from drumwright.machine.container.kinds import kind
-from drumwright.machine.container.store import drums_under_heat, energy_a_day, floor_area
-from drumwright.machine.container.thaw import drum_history, thaw
+from drumwright.machine.container.band_heater import (
+    BandHeater,
+    core_after_bands,
+    limit_after,
+    wall_held,
+    wall_without_limit,
+    warm_up_by_bands,
+)
+from drumwright.machine.container.heat_damage import damage, hottest, time_above
 from drumwright.product.law import FlowLaw
+from drumwright.station.frozen import WALL_HELD, Night, after_a_night, after_melting, dimensions_of, thawed
 from drumwright.station.inputs import Inputs, Sample
-from drumwright.station.vessel import filled_height, shape_of
+from drumwright.station.warm_room import Room, room_of
 
 Array = NDArray[np.float64]
 LawAt = Callable[[Array], FlowLaw]
@@ -26,20 +32,16 @@ How = Literal["hall_air", "hot_room", "water_bath", "band_heater"]
 LEAST_STEP = 3.0  # [K] surroundings this much warmer than the target, else another way of heating is taken
 HOTTER = 15.0  # [K] a hot room above the target where nothing was said; assumed
 LIMITS = ("maximum_temperature", "wall_temperature_limit")  # of the product card, for a heated wall
-WALL_HELD = 1.0e4  # [W/(m2 K)] a side that is held at its temperature
 NEWTONIAN = 0.95  # exponent above which a product without yield stress counts as Newtonian
-PALLET_SIDE, AISLES = 1.2, 2.0  # [m] pallet of four, and floor over pallet area; the latter assumed
-BESIDE = 0.1  # [m] free between containers that stand by themselves; assumed
-OVERHANG = 0.05  # [m] of the containers over their pallet, that still stand four on it; assumed
 
 
 @dataclass(frozen=True, slots=True)
-class Room:
-    """Containers in the warm; arrays over samples."""
+class Bands:
+    """The wall under a band heater; arrays over samples."""
 
-    stock: Array  # containers
-    floor: Array  # [m2]
-    energy: Array  # into the product of a day [J]
+    limit_after: Array  # when it has its limit [s]; infinite where the power never brings it there
+    unlimited: Array  # what it would have without limit when the core is warm [K]
+    covered: Array  # share of the filled height under the bands [-]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +55,8 @@ class Warming:
     room: Room | None  # where the drums of a shift were named
     hottest: Array  # hottest place of the product when the core is warm [K]
     damage: Array | None  # equivalent time at the reference temperature [s], where the product card tells
+    above: Array | None  # time above what the product bears, if heated as stated [s]; None where never
+    bands: Bands | None  # of a band heater
 
 
 def way_of_heating(inputs: Inputs, target: float) -> How:
@@ -95,10 +99,20 @@ def store_of(inputs: Inputs, sample: Sample, target: float, how: How | None = No
     return container.Store(ambient, air, sample["model.exposed_share"] if four else 1.0)
 
 
+def borne(inputs: Inputs) -> float:
+    """Hottest temperature the product is said to bear [K]; infinite where nothing was said.
+
+    Parameters
+    ----------
+    inputs : Inputs
+    """
+    tops = [inputs.estimates.get(f"product.{name}") for name in LIMITS]
+    return min((top.likely for top in tops if top is not None), default=math.inf)
+
+
 def _hot(inputs: Inputs, target: float, named: bool) -> float:
     """Hottest surroundings taken [K]: never above what is borne; somewhat above the target if none named."""
-    tops = [inputs.estimates.get(f"product.{name}") for name in LIMITS]
-    least = min((top.likely for top in tops if top is not None), default=math.inf)
+    least = borne(inputs)
     return max(least if named else min(target + HOTTER, least), target + 1.0)
 
 
@@ -114,6 +128,28 @@ def can_warm(inputs: Inputs, target: float) -> bool:
     how = way_of_heating(inputs, target)
     name = "site.hall_temperature" if how == "hall_air" else "site.heating_temperature"
     return name not in inputs.estimates or inputs.likely(name) > target
+
+
+def rests_on(inputs: Inputs, target: float) -> frozenset[str]:
+    """Inputs that a warming computes with, by its way of heating; what was stated of them is among them.
+
+    Parameters
+    ----------
+    inputs : Inputs
+    target : float
+        Core temperature wanted [K].
+    """
+    how, four = way_of_heating(inputs, target), inputs.choices["site.pallet"] == "four"
+    found = {"product.conductivity", "product.heat_capacity", "product.expansion", "model.stock_reserve",
+             "enquiry.shifts_per_day"}  # fmt: skip
+    found.add("model.bath_coefficient" if how == "water_bath" else "model.surface_coefficient")
+    if how == "band_heater":
+        found |= {"site.heater_power", "site.heater_height"}
+    if four and how in ("hall_air", "hot_room"):
+        found.add("model.exposed_share")
+    if "product.freezes_at" in inputs.estimates:
+        found.add("product.latent_heat")
+    return frozenset(found)
 
 
 def warms_at_unknown(inputs: Inputs) -> bool:
@@ -150,7 +186,7 @@ def heat_card(inputs: Inputs, sample: Sample, law: LawAt, warmest: Array) -> con
         viscosity=(lambda at: np.asarray(law(at).consistency)) if newtonian else None,
         freezes_at=freezes.likely if freezes is not None else None,
         freezing_width=width.likely if width is not None else 3.0,
-        latent_heat=inputs.likely("product.latent_heat") if freezes is not None else 0.0,
+        latent_heat=sample["product.latent_heat"] if freezes is not None else 0.0,
     )
 
 
@@ -170,27 +206,88 @@ def warming(inputs: Inputs, sample: Sample, law: LawAt, start: Array, target: fl
 
     Notes
     -----
-    A product that starts below its freezing temperature is thawed with its latent heat: three runs, at the
-    likely, the most and the least heat transfer, take the place of the samples.
+    A product that starts below its freezing temperature is thawed with its latent heat: one run at likely
+    inputs, the samples by the ratio of their fronts. Damage and time above a limit count a wall that is held
+    from the start, which is the careful side under a band heater.
     """
-    store = store_of(inputs, sample, target)
+    size = dimensions_of(sample)
+    store, heater = _surroundings(inputs, sample, size, target, way_of_heating(inputs, target))
     around = np.broadcast_to(np.asarray(store.ambient, float), start.shape)
     card = heat_card(inputs, sample, law, np.maximum(around, start))
-    diameter, height = dimensions_of(sample)
-    if container.freezes(card, store, start):
-        return _thawing(inputs, sample, law, start, target)
-    result = container.warm_up(diameter, height, card, store, start, target)
-    body = container.cylinder(diameter, height, card, store)
+    frozen = container.freezes(card, store, start)
+    result = _warmed(size, card, store, heater, start, target)
+    if heater is not None:  # what the bands do not reach is warmed by the hall, where that is warm enough
+        hall = store_of(inputs, sample, target, "hall_air")
+        result = container.sooner(result, _warmed(size, card, hall, None, start, target))
+    body = container.cylinder(*size, card, store)
     time = np.where(np.isfinite(np.asarray(result.core_time)), result.core_time, 1e9)
+    bands = None if heater is None else _bands(size, card, heater, start, time)
+    hot = np.asarray(hottest(body, start, around, time))
+    if bands is not None:
+        hot = np.minimum(around, bands.unlimited)
     return Warming(
         way_of_heating(inputs, target),
         around,
         target,
         result,
-        _room(inputs, sample, result),
-        np.asarray(hottest(body, start, around, time)),
-        _damage(inputs, body, start, around, time),
+        room_of(inputs, sample, result),
+        around if frozen else hot,
+        None if frozen else _damage(inputs, body, start, around, time),
+        None if frozen else _above(inputs, body, start, time),
+        bands,
     )
+
+
+def _warmed(
+    size: tuple[Array, Array],
+    card: container.HeatCard,
+    store: container.Store,
+    heater: BandHeater | None,
+    start: Array,
+    target: float,
+) -> container.WarmUp:
+    """Thawed, under bands, or in air or bath."""
+    if container.freezes(card, store, start):
+        return thawed(size, card, store, heater, start, target)
+    if heater is not None:
+        return warm_up_by_bands(*size, card, heater, start, target)
+    return container.warm_up(*size, card, store, start, target)
+
+
+def _surroundings(
+    inputs: Inputs, sample: Sample, size: tuple[Array, Array], target: float, how: How
+) -> tuple[container.Store, BandHeater | None]:
+    """Where the containers stand; of a band heater the wall its power and limit allow."""
+    store = store_of(inputs, sample, target, how)
+    if how != "band_heater":
+        return store, None
+    heater = BandHeater(
+        power=sample["site.heater_power"],
+        height=np.minimum(sample["site.heater_height"], size[1]),
+        limit=store.ambient,
+        hall=sample["site.hall_temperature"],
+        loss=sample["model.surface_coefficient"],
+    )
+    return replace(store, ambient=np.asarray(wall_held(heater, size[0]))), heater
+
+
+def _bands(
+    size: tuple[Array, Array], card: container.HeatCard, heater: BandHeater, start: Array, time: Array
+) -> Bands:
+    """The wall under a band heater until the core is warm."""
+    return Bands(
+        np.asarray(limit_after(*size, card, heater, start)),
+        np.asarray(wall_without_limit(*size, card, heater, start, time)),
+        np.asarray(heater.height) / size[1],
+    )
+
+
+def _above(inputs: Inputs, body: Cylinder, start: Array, time: Array) -> Array | None:
+    """Time [s] that the hottest place is above what the product bears, were it heated as stated."""
+    named, least = inputs.estimates.get("site.heating_temperature"), borne(inputs)
+    if named is None or named.likely <= least or inputs.choices["site.heating"] in (None, "hall_air"):
+        return None
+    return np.asarray(time_above(body, start, named.likely, least, time))
 
 
 def _damage(inputs: Inputs, body: Cylinder, start: Array, around: Array, time: Array) -> Array | None:
@@ -201,73 +298,6 @@ def _damage(inputs: Inputs, body: Cylinder, start: Array, around: Array, time: A
         return None
     e_fold = z_value.likely / math.log(10.0)  # the card names kelvin for ten times the damage
     return np.asarray(damage(body, start, around, reference.likely, e_fold, time))
-
-
-def _thawing(inputs: Inputs, sample: Sample, law: LawAt, start: Array, target: float) -> Warming:
-    """Thaw a frozen container at likely inputs, with the likely, the most and the least heat transfer."""
-    point = {key: values[:1] for key, values in sample.items()}
-    ends = inputs.estimates["model.surface_coefficient"]
-    runs = []
-    for coefficient in (ends.likely, ends.high, ends.low):
-        here = {**point, "model.surface_coefficient": np.array([coefficient])}
-        store = store_of(inputs, here, target)
-        card = heat_card(
-            inputs, here, _first(law, start.size), np.maximum(np.asarray(store.ambient), start[:1])
-        )
-        diameter, height = dimensions_of(here)
-        runs.append(thaw(diameter[0], height[0], single(card), single(store), float(start[0]), target))
-    ready = np.array([run.ready_time for run in runs])
-    result = container.WarmUp(
-        mode=np.array(["phase_change"] * 3),
-        core_time=ready,
-        mean_time=np.array([run.thawed_time for run in runs]),
-        conduction_time=ready,
-        convection_time=np.full(3, np.inf),
-        mean_at_end=np.full(3, target),
-        energy=np.array([run.energy for run in runs]),
-        expansion_volume=np.zeros(3),
-    )
-    three = {key: np.repeat(values, 3) for key, values in point.items()}
-    ambient = np.repeat(np.asarray(store_of(inputs, point, target).ambient, float)[:1], 3)
-    room = _room(inputs, three, result)
-    return Warming(way_of_heating(inputs, target), ambient, target, result, room, ambient, None)
-
-
-def _first(law: LawAt, count: int) -> LawAt:
-    """The law of the point of likely values alone, at temperatures of shape (1,) [K]."""
-
-    def at(temperature: Array) -> FlowLaw:
-        whole = law(np.full(count, float(temperature[0])))
-        parts = (whole.yield_stress, whole.consistency, whole.exponent)
-        return FlowLaw(*(np.asarray(part, float).ravel()[:1] for part in parts))
-
-    return at
-
-
-def single(record: Any) -> Any:
-    """Return the same record with single numbers in place of arrays of one.
-
-    Parameters
-    ----------
-    record : HeatCard or Store
-    """
-    changed = {
-        item.name: float(np.ravel(value)[0])
-        for item in fields(record)
-        if isinstance(value := getattr(record, item.name), np.ndarray)
-    }
-    return replace(record, **changed)
-
-
-def dimensions_of(sample: Sample) -> tuple[Array, Array]:
-    """Diameter of equal mean area and height of the product [m].
-
-    Parameters
-    ----------
-    sample : mapping of ndarray, shape (n,)
-    """
-    shape = shape_of(sample)
-    return np.sqrt(4.0 / np.pi * shape.mean_area), filled_height(sample, shape)
 
 
 def core_after(inputs: Inputs, sample: Sample, law: LawAt, start: Array, time: Array) -> Array:
@@ -289,81 +319,51 @@ def core_after(inputs: Inputs, sample: Sample, law: LawAt, start: Array, time: A
     if warms_at_unknown(inputs):
         return start
     # where nothing was said of heating they stand in the hall, warm or not
-    store = store_of(inputs, sample, float(start[0]), inputs.choices["site.heating"] or "hall_air")
+    how: How = inputs.choices["site.heating"] or "hall_air"
+    size = dimensions_of(sample)
+    store, heater = _surroundings(inputs, sample, size, float(start[0]), how)
     around = np.broadcast_to(np.asarray(store.ambient, float), start.shape)
     card = heat_card(inputs, sample, law, np.maximum(around, start))
-    diameter, height = dimensions_of(sample)
-    if container.freezes(card, store, start):
-        return _after_melting(inputs, sample, law, start, time)
-    reached = container.core_after(diameter, height, card, store, start, time)
+    reached = _reached(size, card, store, heater, start, time)
+    if heater is not None:
+        hall = store_of(inputs, sample, float(start[0]), "hall_air")
+        reached = np.maximum(reached, _reached(size, card, hall, None, start, time))
     named = "site.hall_temperature" not in inputs.defaulted
-    return np.asarray(reached) if named else np.where(around > start, np.asarray(reached), start)
+    return reached if named else np.where(around > start, reached, start)
 
 
-def _after_melting(inputs: Inputs, sample: Sample, law: LawAt, start: Array, time: Array) -> Array:
-    """Core of a frozen container after a time in the warm [K]: one run at likely inputs for all samples."""
-    point = {key: values[:1] for key, values in sample.items()}
-    store = store_of(inputs, point, float(start[0]), inputs.choices["site.heating"] or "hall_air")
-    warmest = np.maximum(np.asarray(store.ambient, float), start[:1])
-    card = heat_card(inputs, point, _first(law, start.size), warmest)
-    diameter, height = dimensions_of(point)
-    history = drum_history(
-        diameter[0], height[0], single(card), single(store), float(start[0]), float(time[0])
-    )
-    return np.full_like(start, max(float(history.coldest[-1]), float(start[0])))
+def _reached(
+    size: tuple[Array, Array],
+    card: container.HeatCard,
+    store: container.Store,
+    heater: BandHeater | None,
+    start: Array,
+    time: Array,
+) -> Array:
+    """Core temperature after a time [K]: melting, under bands, or in air or bath."""
+    if container.freezes(card, store, start):
+        return after_melting(size, card, store, heater, start, time)
+    if heater is not None:
+        return np.asarray(core_after_bands(*size, card, heater, start, time))
+    return np.asarray(container.core_after(*size, card, store, start, time))
 
 
-def after_a_night(
-    inputs: Inputs, sample: Sample, start: Array, outside: Array, time: float
-) -> tuple[Array, Array]:
-    """Core and wall temperature after a cold night, by conduction alone [K].
+def night(inputs: Inputs, sample: Sample, start: float, outside: float, time: float) -> Night:
+    """What a cold night and the day after it make of a container, by conduction and with its latent heat.
 
     Parameters
     ----------
     inputs : Inputs
-    sample : mapping of ndarray, shape (n,)
-    start : ndarray, shape (n,)
-        [K]
-    outside : ndarray, shape (n,)
-        Temperature of the yard [K].
+    sample : mapping of ndarray, shape (1,)
+        Likely values.
+    start, outside : float
+        Of the product when it comes, and of the store or yard [K].
     time : float
-        [s]
+        Of the night [s].
     """
     four = inputs.choices["site.pallet"] == "four"
     exposed = sample["model.exposed_share"] if four else 1.0
-    store = container.Store(outside, sample["model.surface_coefficient"], exposed)
-    diameter, height = dimensions_of(sample)
-    card = container.HeatCard(
-        conductivity=sample["product.conductivity"],
-        heat_capacity=sample["product.heat_capacity"],
-        density=sample["product.density"],
-        expansion=sample["product.expansion"],
-        yield_stress=0.0,
-    )
-    body = container.cylinder(diameter, height, card, store)
-    core, wall = (
-        outside + (start - outside) * np.asarray(remaining(body, time, place)) for place in ("core", "wall")
-    )
-    return core, wall
-
-
-def _place(inputs: Inputs) -> tuple[float, float, float]:
-    """Containers on one place of the floor, and its length and width [m]: a pallet, or a bin by itself."""
-    sides = [inputs.estimates.get(f"container.{name}") for name in ("length", "width")]
-    if kind(inputs.kind).section == "rectangular" and sides[0] is not None and sides[1] is not None:
-        return 1.0, sides[0].likely + BESIDE, sides[1].likely + BESIDE
-    across = inputs.likely("container.outside_diameter")
-    if inputs.choices["site.pallet"] == "single":
-        return 1.0, across + BESIDE, across + BESIDE
-    in_a_row = max(math.floor((PALLET_SIDE + OVERHANG) / across), 1)
-    return float(in_a_row**2), PALLET_SIDE, PALLET_SIDE
-
-
-def _room(inputs: Inputs, sample: Sample, result: container.WarmUp) -> Room | None:
-    """Containers under heat, the floor they take and the heat of a day."""
-    if "enquiry.drums_per_shift" not in sample:
-        return None
-    each_day = sample["enquiry.drums_per_shift"] * sample["enquiry.shifts_per_day"]
-    stock = np.asarray(drums_under_heat(each_day, result.core_time, sample["model.stock_reserve"]))
-    floor = np.asarray(floor_area(stock, *_place(inputs), AISLES))
-    return Room(stock, floor, np.asarray(energy_a_day(each_day, result.energy)))
+    store = container.Store(np.array([outside]), sample["model.surface_coefficient"], exposed)
+    card = heat_card(inputs, sample, lambda at: FlowLaw(0.0, 1.0, 1.0), np.array([start]))
+    hall = float(sample["site.hall_temperature"][0])
+    return after_a_night(dimensions_of(sample), card, store, start, hall, time)

@@ -11,12 +11,14 @@ from drumwright.station.by_kind import PLAINEST
 from drumwright.station.inputs import CONDITIONS, Inputs
 from drumwright.station.rheology import Evidence
 from drumwright.station.vessel import bagged, way_out
+from drumwright.station.warm_up import rests_on
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.findings import check_sentence
 from drumwright.study.result import Assumption, Effect, Flag
 from drumwright.study.search import search
 from drumwright.study.topics import Topic, open_topics
 from drumwright.study.variants import Outcome, Variant, batch, block_problem, outcomes
+from drumwright.study.warming import warmest
 
 # Kinds of a case field that is no default but weakly known (basis assumed, from memory, common practice).
 _EXTRA_KINDS = {"enquiry.flow": "flow", "line.bore": "diameter", "line.length": "length"}
@@ -40,7 +42,7 @@ RESIDUE_ONLY = frozenset(
 _HEAT = frozenset(
     {"product.conductivity", "product.heat_capacity", "product.latent_heat", "product.expansion",
      "model.surface_coefficient", "model.bath_coefficient", "model.exposed_share", "model.stock_reserve",
-     "enquiry.shifts_per_day"}
+     "enquiry.shifts_per_day", "site.heater_power", "site.heater_height"}
 )  # fmt: skip
 MOVES = 0.10  # share of the samples whose size changes, from which an input changes a size; assumed
 LIP = frozenset({"model.seal_contact", "model.seal_width", "model.seal_friction"})
@@ -84,7 +86,9 @@ def register(problem: Problem, asked: Evaluation | None, best: Evaluation | None
         keys.append("model.beside_suction")
     if best is not None and best.choice.seal == "inflatable_seal":
         keys = [key for key in keys if key not in LIP]
-    keys += [key for key in _of_the_answer(best) if key in problem.inputs.defaulted and key not in keys]
+    keys += [
+        key for key in _of_the_answer(problem, best) if key in problem.inputs.defaulted and key not in keys
+    ]
     ends = {key: problem.inputs.estimates[key] for key in keys}
     flags: dict[str, tuple[Flag, Effect | None, Effect | None]] = {}
     deciding = ""
@@ -113,15 +117,16 @@ def _waited_for(best: Evaluation | None) -> set[str]:
     return {key for check in best.checks for key in check.waits_for} if best is not None else set()
 
 
-def _of_the_answer(best: Evaluation | None) -> list[str]:
-    """What is assumed of an inflatable seal or a moving arm, where the answer rests on one."""
+def _of_the_answer(problem: Problem, best: Evaluation | None) -> list[str]:
+    """What is assumed of an inflatable seal, of warming or a moving arm, where the answer rests on one."""
     found: list[str] = []
+    warm_to = warmest(problem) if not problem.enters else best.choice.warm_to if best is not None else None
+    if warm_to is not None:
+        found += sorted(rests_on(problem.inputs, warm_to))
     if best is None:
         return found
     if best.choice.seal == "inflatable_seal":
         found += ["model.inflation", "model.inflatable_width", "model.inflatable_friction", "model.stand_off"]
-    if best.choice.warm_to is not None:
-        found += sorted(_HEAT - {"product.latent_heat", "model.bath_coefficient", "model.exposed_share"})
     if best.choice.stand == "moving_arm":
         found += ["model.change_arm", "model.pallet_exchange", "container.outside_diameter"]
     return found

@@ -12,7 +12,8 @@ from drumwright.flow.conduction import Cylinder, remaining
 from drumwright.flow.convection import mixing_time, plate_inside
 from drumwright.machine.container.thaw import drum_history
 from drumwright.machine.container.warm_up import HeatCard, Store, cylinder, freezes, modes
-from drumwright.station.warm_up import dimensions_of, heat_card, single, store_of
+from drumwright.station.frozen import dimensions_of, single
+from drumwright.station.warm_up import heat_card, store_of
 from drumwright.study.evaluation import Problem
 from drumwright.study.result import WarmCurves
 from drumwright.study.warming import law_of

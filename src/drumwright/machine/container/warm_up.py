@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -46,7 +46,7 @@ class HeatCard:
         Temperature [K] at which the first ice or crystals melt last; None if it does not freeze.
     freezing_width : float
         Width of the freezing band below it [K].
-    latent_heat : float
+    latent_heat : float or ndarray
         [J/kg]; used only below `freezes_at`.
     frozen_conductivity, frozen_heat_capacity : float or None
         [W/(m K)], [J/(kg K)] below the freezing band; None takes the values above it.
@@ -60,7 +60,7 @@ class HeatCard:
     viscosity: Viscosity | None = None
     freezes_at: float | None = None
     freezing_width: float = 3.0
-    latent_heat: float = 0.0
+    latent_heat: Number = 0.0
     frozen_conductivity: float | None = None
     frozen_heat_capacity: float | None = None
 
@@ -152,13 +152,22 @@ def freezes(product: HeatCard, store: Store, start: ArrayLike) -> bool:
     start : array_like
         Temperature at the start [K].
     """
-    if product.freezes_at is None or product.latent_heat <= 0.0:
+    if product.freezes_at is None or float(np.max(product.latent_heat)) <= 0.0:
         return False
     coldest = min(float(np.min(start)), float(np.min(store.ambient)))
     return coldest < product.freezes_at
 
 
-def _inside(product: HeatCard, body: Cylinder) -> Callable[[Array, Array], Array] | None:
+def inside_film(product: HeatCard, body: Cylinder) -> Callable[[Array, Array], Array] | None:
+    """Surface coefficient inside a product that may turn over, for `mixing_time`; None without a viscosity.
+
+    Parameters
+    ----------
+    product : HeatCard
+        With the viscosity of a Newtonian product.
+    body : Cylinder
+        As of `cylinder`.
+    """
     if product.viscosity is None:
         return None
     return plate_inside(
@@ -255,9 +264,22 @@ def warm_up(
     )
 
 
+def sooner(one: WarmUp, other: WarmUp) -> WarmUp:
+    """Of two ways to warm the same drum, for each sample the one whose core is warm first.
+
+    Parameters
+    ----------
+    one, other : WarmUp
+        Of the same samples.
+    """
+    first = np.asarray(one.core_time) <= np.asarray(other.core_time)
+    chosen = (np.where(first, getattr(one, each.name), getattr(other, each.name)) for each in fields(WarmUp))
+    return WarmUp(*chosen)
+
+
 def _mixed_time(product: HeatCard, store: Store, body: Cylinder, start: Array, target: Array) -> Array:
     """Time of the mixed product through the side alone; infinite without a viscosity."""
-    inside = _inside(product, body)
+    inside = inside_film(product, body)
     if inside is None:
         return np.full(np.broadcast_shapes(start.shape, target.shape), np.inf)
     heat, area, outside = _lumped(body)
@@ -302,7 +324,7 @@ def core_after(
     body = cylinder(diameter, fill_height, product, store)
     begin, air, seconds = arrays(start, store.ambient, time)
     left = np.asarray(remaining(body, seconds, "core"))
-    inside = _inside(product, body)
+    inside = inside_film(product, body)
     if inside is not None:
         mixed = np.asarray(mixed_remaining(begin, air, seconds, *_lumped(body), inside))
         turns = modes(product, body, begin, air) == "convection"

@@ -1,0 +1,208 @@
+"""Containers that freeze or are frozen: thawing, the core after a time in the warm, a night in the cold."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drumwright.flow.conduction import remaining
+from drumwright.flow.phase_change import History
+from drumwright.flow.surroundings import DAY, constant, places
+from drumwright.machine.container.band_heater import BandHeater, core_lag, heating_time
+from drumwright.machine.container.thaw import drum_history, front_time, heat_to, thaw
+from drumwright.machine.container.warm_up import HeatCard, Store, WarmUp, cylinder, freezes
+from drumwright.station.inputs import Sample
+from drumwright.station.vessel import filled_height, shape_of
+
+Array = NDArray[np.float64]
+Size = tuple[Array, Array]
+WALL_HELD = 1.0e4  # [W/(m2 K)] a surface that is held at its temperature
+LEAST_FREE = 0.01  # [m] of product beyond a heater, below which none is counted
+LONGER = 3.0  # a history is followed this many times the time asked, for samples that warm sooner
+WEEK = 7.0 * DAY
+
+
+@dataclass(frozen=True, slots=True)
+class Night:
+    """What a cold night makes of one container; a share frozen is one of its latent heat."""
+
+    core: float  # [K]
+    wall: float  # [K]
+    frozen: float  # in the morning [-]
+    left: float  # after the day in the hall that follows [-]
+    week: float  # after a week in the cold [-]
+
+
+def dimensions_of(sample: Sample) -> Size:
+    """Diameter of equal mean area and height of the product [m].
+
+    Parameters
+    ----------
+    sample : mapping of ndarray, shape (n,)
+    """
+    shape = shape_of(sample)
+    return np.sqrt(4.0 / np.pi * shape.mean_area), filled_height(sample, shape)
+
+
+def single(record: Any) -> Any:
+    """Return the same record with single numbers in place of arrays, those of the first sample.
+
+    Parameters
+    ----------
+    record : HeatCard, Store or BandHeater
+    """
+    changed = {
+        item.name: float(np.ravel(value)[0])
+        for item in fields(record)
+        if isinstance(value := getattr(record, item.name), np.ndarray)
+    }
+    return replace(record, **changed)
+
+
+def thawed(
+    size: Size, card: HeatCard, store: Store, heater: BandHeater | None, start: Array, target: float
+) -> WarmUp:
+    """Thaw a frozen container: one run at likely inputs, the other samples by the ratio of their fronts.
+
+    Parameters
+    ----------
+    size : (ndarray, ndarray)
+        Diameter and height of the product over the samples [m].
+    card : HeatCard
+        What conducts and melts.
+    store : Store
+        Where it stands; of a band heater the wall it holds.
+    heater : BandHeater or None
+        Bounds the time by its power, and by the product it does not cover.
+    start : ndarray, shape (n,)
+        [K]
+    target : float
+        Least temperature wanted everywhere [K].
+    """
+    diameter, height = (float(each[0]) for each in size)
+    one, there, first = single(card), single(store), float(start[0])
+    under = height if heater is None else min(height, float(np.ravel(heater.height)[0]))
+    run = thaw(diameter, under, one, there, first, target)
+    ready, melted = run.ready_time, run.thawed_time
+    if height - under > LEAST_FREE:
+        far = thaw(diameter, height - under, one, _through_the_end(there), first, target)
+        behind = float(core_lag(diameter, one))
+        ready, melted = max(ready, far.ready_time + behind), max(melted, far.thawed_time + behind)
+    ratio = _ratio(size, card, store, start, target)
+    never = np.broadcast_to(np.asarray(store.ambient, float) <= target, start.shape)
+    volume = 0.25 * np.pi * size[0] ** 2 * size[1]
+    heat = heat_to(card, start, target) * volume
+    energy = heat * run.energy * height / (under * float(heat[0]))
+    least = 0.0 if heater is None else np.asarray(heating_time(energy, heater, size[0], target))
+    times = [np.where(never, np.inf, np.maximum(each * ratio, least)) for each in (ready, melted)]
+    return WarmUp(
+        mode=np.full(start.shape, "phase_change"),
+        core_time=times[0],
+        mean_time=times[1],
+        conduction_time=times[0],
+        convection_time=np.full(start.shape, np.inf),
+        mean_at_end=np.full(start.shape, target),
+        energy=energy,
+        expansion_volume=np.zeros(start.shape),
+    )
+
+
+def _through_the_end(store: Store) -> Store:
+    """Surfaces of product that is warmed through one end, its side and other end lagged."""
+    return Store(store.ambient, 0.0, 1.0, WALL_HELD, 0.0)
+
+
+def _ratio(size: Size, card: HeatCard, store: Store, start: Array, target: float) -> Array:
+    """Time of each sample over that of the first [-]."""
+    times = np.broadcast_to(front_time(*size, card, store, start, target), start.shape)
+    return times / times[0] if times[0] > 0.0 else np.ones(start.shape)
+
+
+def after_melting(
+    size: Size, card: HeatCard, store: Store, heater: BandHeater | None, start: Array, time: Array
+) -> Array:
+    """Coldest place of a container that freezes or melts after a time [K], in the air or under a heater.
+
+    Parameters
+    ----------
+    size : (ndarray, ndarray)
+        Diameter and height of the product over the samples [m].
+    card : HeatCard
+        With `freezes_at`.
+    store : Store
+        Where it stands; of a band heater the wall it holds.
+    heater : BandHeater or None
+        Bounds what melts by its power, and by the product it does not cover.
+    start, time : ndarray, shape (n,)
+        [K], [s].
+
+    Notes
+    -----
+    One history at likely inputs, read by each sample at its own time over the ratio of the fronts.
+    """
+    melts = float(card.freezes_at or 0.0)
+    warms = float(np.ravel(store.ambient)[0]) > melts
+    ratio = _ratio(size, card, store, start, melts) if warms else np.ones(start.shape)
+    asked = time / np.maximum(ratio, 1e-9)
+    diameter, height = (float(each[0]) for each in size)
+    under = height if heater is None else min(height, float(np.ravel(heater.height)[0]))
+    there, tall, behind = single(store), under, 0.0
+    if height - under > LEAST_FREE:
+        there, tall = _through_the_end(there), height - under
+        behind = float(core_lag(diameter, single(card)))
+    longest = max(min(float(asked.max()), LONGER * float(time[0])), 1.0)
+    history = drum_history(diameter, tall, single(card), there, float(start[0]), longest)
+    coldest = np.interp(np.maximum(asked - behind, 0.0), history.times, history.coldest)
+    if heater is None:
+        return np.asarray(coldest)
+    volume = 0.25 * np.pi * size[0] ** 2 * size[1]
+    energy = np.maximum(heat_to(card, start, melts), 0.0) * volume
+    given = np.asarray(heating_time(energy, heater, size[0], melts)) <= time
+    return np.where(given, coldest, np.minimum(coldest, melts))
+
+
+def after_a_night(size: Size, card: HeatCard, store: Store, start: float, hall: float, time: float) -> Night:
+    """Core and wall temperature after a cold night, and what is frozen by then, after a day, after a week.
+
+    Parameters
+    ----------
+    size : (ndarray, ndarray)
+        Diameter and height of the product at likely inputs, one value each [m].
+    card : HeatCard
+        With `freezes_at` and latent heat where it freezes.
+    store : Store
+        Where it stands at night, in air colder than the product.
+    start, hall : float
+        Temperature of the product at the start, and of the hall in which it stands by day [K].
+    time : float
+        Of the night [s].
+    """
+    if freezes(card, store, start):
+        return _freezing(size, card, store, start, hall, time)
+    outside = np.asarray(store.ambient, float)
+    body = cylinder(*size, card, store)
+    core, wall = (
+        float((outside + (start - outside) * np.asarray(remaining(body, time, place))).flat[0])
+        for place in ("core", "wall")
+    )
+    return Night(core, wall, 0.0, 0.0, 0.0)
+
+
+def _freezing(size: Size, card: HeatCard, store: Store, start: float, hall: float, time: float) -> Night:
+    """Night in the cold, day in the hall, and beside it a week in the cold, with the latent heat."""
+    one, there = single(card), single(store)
+    outside = constant(float(there.ambient))
+    air = places([(time, outside), (DAY - time, constant(hall))])
+
+    def follow(duration: float, around: Any) -> History:
+        diameter, height = (float(each[0]) for each in size)
+        return drum_history(diameter, height, one, there, start, duration, around)
+
+    day, week = follow(DAY, air), follow(WEEK, outside)
+    core, wall, frozen = (
+        float(np.interp(time - 1.0, day.times, each)) for each in (day.core, day.wall, day.frozen_share)
+    )
+    return Night(core, wall, frozen, float(day.frozen_share[-1]), float(week.frozen_share[-1]))
