@@ -14,11 +14,12 @@ from numpy.typing import NDArray
 from drumwright.basis.estimate import Estimate
 from drumwright.basis.sampling import scrambled_sobol
 from drumwright.flow.fittings import equivalent_diameters
+from drumwright.machine.container.kinds import headspace
 from drumwright.machine.delivery.destination import is_closed
 from drumwright.station.by_kind import PLAINEST, Default, defaults, defaults_of, kind_keys
 from drumwright.station.evidence import restart_of, said_of
 from drumwright.station.records import Case, Container, Product
-from drumwright.station.refusals import HEADSPACE, LEAST_FILL, refuse_unusable
+from drumwright.station.refusals import LEAST_FILL, refuse_unusable
 from drumwright.station.stated import quantities, stated_choices, stated_numbers
 
 Array = NDArray[np.float64]
@@ -242,11 +243,13 @@ def _derive(said: dict[str, Estimate], kind: str | None) -> None:
     depth = said.get("container.bottom_depth")
     if "container.bottom_mismatch" not in said and depth is not None:
         # mean gap under a flat plate on a dished bottom: half the depth for a spherical cap, less where the
-        # plate follows, more with a raised ring; assumed +-40 %
+        # plate follows, more with a raised ring; assumed +-40 %. Nothing but this gap is computed with: where
+        # no depth is stated its own default (0.5 to 9 mm) holds the usual dish of 10-15 mm (trade book 1.2)
         likely = 0.5 * depth.likely
         said["container.bottom_mismatch"] = Estimate(0.6 * likely, likely, 1.4 * likely, "computed")
-    if "container.usable_volume" not in said and "container.inside_height" in said:
-        said["container.usable_volume"] = _volume(said, defaults_of(kind))
+    of_height = "container.inside_height" in said or "container.headspace" in said
+    if "container.usable_volume" not in said and of_height:
+        said["container.usable_volume"] = _volume(said, defaults_of(kind), headspace(kind or PLAINEST))
     low, norm, high = (f"product.temperature.{name}" for name in ("low", "norm", "high"))
     store = said.get("site.store_temperature")
     if store is not None and low not in said:
@@ -255,8 +258,8 @@ def _derive(said: dict[str, Estimate], kind: str | None) -> None:
     _order_temperatures(said, low, norm, high)
 
 
-def _volume(said: Mapping[str, Estimate], rows: Mapping[str, Default]) -> Estimate:
-    """Filled volume [m3] from the inside dimensions and the headspace."""
+def _volume(said: Mapping[str, Estimate], rows: Mapping[str, Default], usual: Estimate) -> Estimate:
+    """Filled volume [m3] from the inside dimensions and the headspace, `usual` where none is stated."""
 
     def dimension(name: str) -> float | None:
         key = f"container.{name}"
@@ -271,12 +274,12 @@ def _volume(said: Mapping[str, Estimate], rows: Mapping[str, Default]) -> Estima
         area = length * width
     else:
         area = 0.25 * math.pi * (diameter or 0.0) ** 2
-    headspace = said.get("container.headspace", Estimate.exact(HEADSPACE))
-    height = said["container.inside_height"]
+    free = said.get("container.headspace", usual)
+    height = said.get("container.inside_height") or rows["container.inside_height"].estimate
     return Estimate(
-        area * max(height.low - headspace.high, LEAST_FILL),
-        area * max(height.likely - headspace.likely, LEAST_FILL),
-        area * max(height.high - headspace.low, LEAST_FILL),
+        area * max(height.low - free.high, LEAST_FILL),
+        area * max(height.likely - free.likely, LEAST_FILL),
+        area * max(height.high - free.low, LEAST_FILL),
         "computed",
     )
 
@@ -328,6 +331,7 @@ def dimensions() -> tuple[str, ...]:
     return tuple(sorted(quantities() | set(defaults()) | kind_keys()))
 
 
+COUNTS = frozenset({"container.hoops"})  # sampled as whole numbers
 CONDITIONS = ("product.temperature.", "line.pressure_class", "destination.pressure", "site.ceiling")
 
 
@@ -350,5 +354,5 @@ def draw(inputs: Inputs, count: int, seed: int) -> dict[str, Array]:
             values = np.empty(count + 1)
             values[0] = estimate.likely
             values[1:] = estimate.sample(uniform[rows[key]])
-            sample[key] = values
+            sample[key] = np.rint(values) if key in COUNTS else values
     return sample

@@ -6,13 +6,14 @@ import math
 
 from drumwright.basis.catalogue import trouble
 from drumwright.basis.errors import InputError, Problem
-from drumwright.machine.container.kinds import kind
+from drumwright.basis.quantities import show
+from drumwright.machine.container.kinds import headspace, kind
 from drumwright.machine.pump.stock import pumps
 from drumwright.product.library import library, prior_of
+from drumwright.station.by_kind import PLAINEST
 from drumwright.station.casefile import located
 from drumwright.station.records import Case, Container, Product
 
-HEADSPACE = 0.075  # [m] trade book 1.2: 50-100 mm
 LEAST_FILL = 0.01  # [m] of product a container must hold
 
 
@@ -41,10 +42,8 @@ def refuse_unusable(case: Case, product: Product, container: Container | None) -
     if len(rows) > 1 and (None in stated or len(set(stated)) < len(stated)):
         name = "flow_curve" if product.flow_curve else "model"
         problems.append(_problem(case, f"product.{name}", "RES-003"))
-    if container is not None and container.inside_height is not None:
-        headspace = container.headspace.likely if container.headspace else HEADSPACE
-        if container.inside_height.likely - headspace < LEAST_FILL:
-            problems.append(_problem(case, "container.headspace", "RES-004"))
+    if container is not None:
+        problems += _without_room(case, container)
     warm, top = case.site.warm_to, product.maximum_temperature
     if warm is not None and top is not None and warm.likely > top.likely:
         problems.append(_problem(case, "site.warm_to", "RES-006"))
@@ -57,6 +56,22 @@ def refuse_unusable(case: Case, product: Product, container: Container | None) -
         problems += [_problem(case, f"container.{field}", key) for field, key in contradictions(container)]
     if problems:
         raise InputError(located(case, problems))
+
+
+def _without_room(case: Case, container: Container) -> list[Problem]:
+    """A headspace, stated or of the kind, that leaves nothing of the inside height, stated or of the kind."""
+    own = kind(container.kind or PLAINEST)
+    height, free = container.inside_height, container.headspace
+    tall = (height or own.numbers["inside_height"]).likely
+    empty = (free or headspace(own.name)).likely
+    if (height is None and free is None) or tall - empty >= LEAST_FILL:
+        return []
+    field = "headspace" if free is not None else "inside_height"
+    ends = (tall - LEAST_FILL, empty + LEAST_FILL)
+    texts = {"height": tall, "headspace": empty, "most": ends[0], "least": ends[1]}
+    slots = {name: show(value, "diameter") for name, value in texts.items()}
+    key = "RES-004" if free is not None else "RES-011"
+    return [_problem(case, f"container.{field}", key, **slots)]
 
 
 OVERFULL = 1.05  # filled volume over that of the stated inside: more cannot be in it
@@ -82,7 +97,7 @@ def contradictions(container: Container) -> list[tuple[str, str]]:
 
 def _room(container: Container) -> float | None:
     """Greatest volume that a container of these dimensions, or of its kind, can hold [m3]."""
-    own = kind(container.kind or "straight_drum")
+    own = kind(container.kind or PLAINEST)
 
     def size(name: str, of_kind: str) -> float | None:
         stated = getattr(container, name)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from drumwright.machine.container.kinds import kind
+from drumwright.machine.container.kinds import headspace
 from drumwright.machine.plate import air as let_in
 from drumwright.machine.plate.seals import seals
 from drumwright.machine.plate.squeeze import squeeze_force
@@ -121,14 +121,12 @@ def air_in(inputs: Inputs, sample: Sample, state: Balance, choice: Choice, line_
     """
     shape = state.feed.shape
     seal = seals()[choice.seal]
-    headspace = sample.get("container.headspace")
-    if headspace is None:
-        usual = kind(inputs.kind).known("headspace")
-        headspace = np.full_like(state.flow, usual.likely if usual is not None else 0.0)
+    usual = np.full_like(state.flow, headspace(inputs.kind).likely)
+    free_height = sample.get("container.headspace", usual)
     clearance = seal.likely("disc_clearance")
     stand_off = sample["model.stand_off"] if seal.follows else np.zeros_like(state.flow)
     under = let_in.air_under_plate(
-        shape.area(shape.height), headspace, stand_off, clearance, shape.diameter(shape.height)
+        shape.area(shape.height), free_height, stand_off, clearance, shape.diameter(shape.height)
     )
     free = let_in.air_let_in(under, sample["model.bled_share"])
     carried = sample["model.air_carried"]

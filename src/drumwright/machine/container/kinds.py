@@ -33,7 +33,6 @@ QUANTITIES: tuple[str, ...] = (
     "hoop_depth",
     "hoop_width",
     "hoop_spacing",
-    "bottom_depth",
     "bottom_wall",
     "standing_clearance",
     "opening",
@@ -86,6 +85,22 @@ def kind(name: str) -> Kind:
         If the table has no such kind.
     """
     return kinds()[name]
+
+
+def headspace(name: str) -> Estimate:
+    """Return the height from brim down to product of one kind [m]; every kind has one.
+
+    Parameters
+    ----------
+    name : str
+        Kind of container.
+
+    Raises
+    ------
+    KeyError
+        If the table has no such kind.
+    """
+    return kind(name).numbers["headspace"]
 
 
 def _kind(name: str, row: Mapping[str, Any]) -> Kind:
