@@ -10,10 +10,11 @@ import pytest
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
-from drumwright.machine.pump import air_diaphragm, lance
+from drumwright.machine.pump import air_diaphragm, gap, lance
 from drumwright.machine.pump import progressing_cavity as cavity
+from drumwright.machine.pump.diaphragm_family import diaphragm_of
 from drumwright.machine.pump.operate import load, stall_pressure
-from drumwright.machine.pump.stock import find
+from drumwright.machine.pump.stock import Pump, find
 from drumwright.machine.pump.sums import efficiencies, suction_level
 from drumwright.product.law import FlowLaw
 from station_kit import GREASE, SYRUP, TOMATO, likely_model
@@ -21,6 +22,12 @@ from validation_registry import record
 
 SIZES = {"S": (0.006, 0.025, 0.080), "M": (0.010, 0.040, 0.120), "L": (0.016, 0.064, 0.190)}
 BAR, HOUR = 1.0e5, 3600.0
+
+
+def suction_of(pump: Pump) -> tuple[float, float]:
+    """Straight length and equivalent diameters of the suction side of a diaphragm pump."""
+    own = diaphragm_of(pump)
+    return own.suction_length, own.suction_diameters
 
 
 def slot_flow(stress: float, gap: float, law: FlowLaw, floor: float) -> float:
@@ -39,7 +46,7 @@ def slot_flow(stress: float, gap: float, law: FlowLaw, floor: float) -> float:
 def slip_at(law: FlowLaw, clearance: float, seal: float, floor: float = 1e-9) -> float:
     """Slip of size M at 6 bar over 3 stages [m3/s]; a tiny floor keeps it out."""
     line = cavity.seal_line_per_stage(*SIZES["M"])
-    return float(cavity.slip(2.0 * BAR, clearance, seal, line, 1130.0, law, floor))
+    return float(gap.slip(2.0 * BAR, clearance, seal, line, 1130.0, law, floor))
 
 
 def test_displacement_by_counting_the_section() -> None:
@@ -119,7 +126,7 @@ def test_slip_with_the_floor_bounds_the_exact_one_from_above() -> None:
         assert exact == pytest.approx(theirs, rel=0.01)
         ours = slip_at(TOMATO, clearance, 0.003, 0.05) * HOUR * 1e3
         assert exact <= ours < 1.15 * exact
-    cap = cavity.DISCHARGE_COEFFICIENT * 3e-4 * line * math.sqrt(2.0 * 2.0 * BAR / 1130.0) * HOUR * 1e3
+    cap = gap.DISCHARGE_COEFFICIENT * 3e-4 * line * math.sqrt(2.0 * 2.0 * BAR / 1130.0) * HOUR * 1e3
     assert cap == pytest.approx(6800.0, rel=0.01)
     assert slip_at(TOMATO, 3e-4, 0.003) * HOUR * 1e3 == pytest.approx(cap, rel=1e-12)
 
@@ -142,7 +149,7 @@ def test_no_slip_below_the_yield_threshold() -> None:
     """4.3: S = 0 while the stage pressure is below 2 tau_y b_s / c."""
     threshold = 2.0 * 150.0 * 0.003 / 1e-4
     below, above = (
-        float(cavity.slip(threshold * by, 1e-4, 0.003, 0.5, 1130.0, TOMATO, 1e-9)) for by in (0.999, 1.01)
+        float(gap.slip(threshold * by, 1e-4, 0.003, 0.5, 1130.0, TOMATO, 1e-9)) for by in (0.999, 1.01)
     )
     assert below == 0.0
     assert above > 0.0
@@ -223,9 +230,9 @@ def test_suction_of_an_air_pump_held_by_yield_alone() -> None:
     pump = find("air-50")
     for stress, theirs in ((400.0, 1.0), (800.0, 2.0)):
         law = FlowLaw(stress, 900.0, 0.45)
-        ours = air_diaphragm.suction_yield(pump.port, pump.suction_length, pump.suction_diameters, law)
+        ours = air_diaphragm.suction_yield(pump.port, *suction_of(pump), law)
         assert float(ours) / BAR == pytest.approx(theirs, abs=0.05)
-        loss = air_diaphragm.suction_loss(0.0, pump.port, pump.suction_length, pump.suction_diameters, law)
+        loss = air_diaphragm.suction_loss(0.0, pump.port, *suction_of(pump), law)
         assert float(loss) == pytest.approx(float(ours), rel=1e-12)
 
 
@@ -240,7 +247,7 @@ def test_suction_flow_of_an_air_pump(law: FlowLaw, small: float, large: float) -
     """
     for name, theirs, digit in (("air-50", small, 0.005), ("air-80", large, 0.05)):
         pump = find(name)
-        arguments = (pump.port, pump.suction_length, pump.suction_diameters, law)
+        arguments = (pump.port, *suction_of(pump), law)
         if theirs == 0.0:
             assert float(air_diaphragm.suction_yield(*arguments)) > 0.785 * BAR
             continue

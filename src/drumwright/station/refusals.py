@@ -8,7 +8,7 @@ from drumwright.basis.catalogue import trouble
 from drumwright.basis.errors import InputError, Problem
 from drumwright.basis.quantities import show
 from drumwright.machine.container.kinds import headspace, kind
-from drumwright.machine.pump.stock import pumps
+from drumwright.machine.pump.stock import judged_pumps
 from drumwright.product.library import library, prior_of
 from drumwright.station.by_kind import PLAINEST
 from drumwright.station.casefile import located
@@ -28,8 +28,8 @@ def refuse_unusable(case: Case, product: Product, container: Container | None) -
         nothing in the container.
     """
     problems = []
-    if case.machine.pump and case.machine.pump not in {pump.identifier for pump in pumps()}:
-        names = ", ".join(pump.identifier for pump in pumps())
+    if case.machine.pump and case.machine.pump not in {pump.identifier for pump in judged_pumps()}:
+        names = ", ".join(pump.identifier for pump in judged_pumps())
         problems.append(_problem(case, "machine.pump", "RES-001", text=case.machine.pump, names=names))
     if product.prior and prior_of(product.prior) is None:
         listed = ", ".join(entry.name for entry in library())

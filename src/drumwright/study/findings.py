@@ -5,7 +5,7 @@ from __future__ import annotations
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.basis.statistics import quantiles
 from drumwright.machine.delivery.destination import is_judged
-from drumwright.machine.pump.stock import FAMILIES
+from drumwright.machine.pump.stock import JUDGED_FAMILIES
 from drumwright.study.check import LOWER_LIMITS, Check
 from drumwright.study.checks import passages, required_passage
 from drumwright.study.evaluation import Evaluation, GateScore, Problem
@@ -191,7 +191,7 @@ def not_judged(problem: Problem) -> list[Finding]:
     if kind is not None and not is_judged(kind):
         found.append(_left_out("destination", phrase(f"KIND-{kind}")))
     wanted = inputs.choices["enquiry.pump_wanted"]
-    if wanted is not None and wanted not in FAMILIES:
+    if wanted is not None and wanted not in JUDGED_FAMILIES:
         found.append(_left_out("pump", phrase(f"KIND-{wanted}")))
     if "enquiry.buffer_volume" in inputs.estimates:
         found.append(_left_out("buffer", phrase("KIND-buffer")))

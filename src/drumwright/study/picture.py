@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from drumwright.basis.statistics import quantiles
 from drumwright.machine.line.route import line_loss
 from drumwright.machine.pump.operate import operate
+from drumwright.machine.pump.records import Diaphragm
 from drumwright.machine.pump.stock import rated_pressure
 from drumwright.product.law import FlowLaw
 from drumwright.station.balance import route_of
@@ -126,11 +127,12 @@ def _pump_flow(scene: Scene, pressures: Array) -> Array:
         choice.pump, scene.problem.abrasion, wanted, inlet, atmosphere + pressures, atmosphere,
         sample["product.density"], law, sample,
     )  # fmt: skip
-    if choice.pump.family == "progressing_cavity":
+    geometry = choice.pump.geometry
+    if not isinstance(geometry, Diaphragm):
         running = float(state.pump.speed[0]) * choice.pump.displacement
         return np.maximum(running - operation.slip, 0.0)
     air = np.minimum(sample["site.air_pressure"], choice.pump.maximum_pressure)
-    return np.asarray(choice.pump.free_flow * np.sqrt(np.maximum(1.0 - pressures / air, 0.0)))
+    return np.asarray(geometry.free_flow * np.sqrt(np.maximum(1.0 - pressures / air, 0.0)))
 
 
 __all__ = ["band", "borders", "curves", "profile"]

@@ -9,7 +9,7 @@ from typing import Any, cast
 import numpy as np
 from numpy.typing import NDArray
 
-from drumwright.machine.pump.stock import Pump, find, pumps
+from drumwright.machine.pump.stock import Pump, find, judged_pumps
 from drumwright.station.arrangement import Choice, bores, plates, pressure_classes
 from drumwright.station.inputs import Inputs
 from drumwright.station.vessel import way_out
@@ -77,10 +77,10 @@ def candidates(
     The cost of a change orders only; it is no money.
     """
     family = asked_family(inputs)
-    orders = {factor: ordered_pumps(inputs, pumps(), factor) for _, factor in _flow_options(inputs)}
+    orders = {factor: ordered_pumps(inputs, judged_pumps(), factor) for _, factor in _flow_options(inputs)}
     stands_beside = {
         (pump, port): needs_beside(inputs, pump.height, port)
-        for pump in pumps()
+        for pump in judged_pumps()
         for _, port in _port_options(inputs)
     }
     for system in _systems(inputs, rate_settled):

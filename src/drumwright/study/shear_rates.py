@@ -7,6 +7,7 @@ from math import pi
 import numpy as np
 
 from drumwright.machine.pump.progressing_cavity import hydraulic_diameter, seal_line_per_stage
+from drumwright.machine.pump.records import Cavity
 from drumwright.machine.pump.stock import find
 from drumwright.product.ranges import USUAL, Need
 from drumwright.station.by_kind import defaults
@@ -62,12 +63,12 @@ def _collect(rates: dict[str, list[float]], result: Result, arrangement: Arrange
     add("line", values["line.wall_shear_rate"])
     part = next((each for each in arrangement.parts if each.role == "pump" and each.stock), None)
     pump = find(part.stock) if part is not None else None
-    if pump is not None and pump.family == "progressing_cavity":
-        geometry = (pump.eccentricity, pump.rotor_diameter)
+    if pump is not None and isinstance(own := pump.geometry, Cavity):
+        geometry = (own.eccentricity, own.rotor_diameter)
         film = defaults()["model.drag_film"].estimate
         gap = defaults()["model.clearance"].estimate.likely
-        line = seal_line_per_stage(*geometry, pump.stator_pitch)
-        axial = 8.0 * pump.stator_pitch / hydraulic_diameter(*geometry)
+        line = seal_line_per_stage(*geometry, own.stator_pitch)
+        axial = 8.0 * own.stator_pitch / hydraulic_diameter(*geometry)
         add("cavity", [axial * v for v in values["pump.speed"]])
         add("seal_line", [v / f for v in values["pump.sliding_speed"] for f in (film.low, film.high)])
         add("slip", [6.0 * v / (line * gap**2) for v in values["pump.slip"]])

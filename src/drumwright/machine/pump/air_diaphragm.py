@@ -9,10 +9,12 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from drumwright.flow.pipe import pressure_drop, yield_only_pressure
+from drumwright.flow.pipe import flow_rate, pressure_drop, yield_only_pressure
 from drumwright.product.law import FlowLaw
 
 Array = NDArray[np.float64]
+GRAVITY = 9.80665
+CRITICAL_YIELD_NUMBER = 0.143  # of a sphere that sinks; physics book 4.8
 
 
 def suction_equivalent_length(port: float, length: float, diameters: float) -> float:
@@ -89,3 +91,61 @@ def delivery_pressure(
     ratio = np.minimum(np.asarray(flow) / free_flow, 1.0)
     outlet = pressure_drop(flow, port, diameters * port, law.yield_stress, law.consistency, law.exponent)
     return np.asarray(np.asarray(air_pressure) * (1.0 - np.square(ratio)) - np.asarray(outlet))
+
+
+def seating_yield_stress(ball_diameter: float, ball_density: float, density: ArrayLike) -> Array:
+    """Yield stress [Pa] above which a ball no longer sinks onto its seat.
+
+    Parameters
+    ----------
+    ball_diameter : float
+        [m]
+    ball_density : float
+        [kg/m3]
+    density : array_like
+        Of the product [kg/m3].
+
+    Notes
+    -----
+    (rho_b - rho) g R > 10.5 tau_y, from the critical yield number 0.143 of a sphere (physics book 4.8). A
+    ball lighter than the product never sinks: 0.
+    """
+    heavier = np.maximum(ball_density - np.asarray(density), 0.0)
+    return np.asarray(heavier * GRAVITY * 0.5 * ball_diameter * CRITICAL_YIELD_NUMBER / 1.5)
+
+
+def back_share(yield_stress: ArrayLike, limit: ArrayLike, seated: ArrayLike, floating: ArrayLike) -> Array:
+    """Share of a stroke that flows back before the valves close [-].
+
+    Parameters
+    ----------
+    yield_stress, limit : array_like
+        Of the product, and up to which the balls sink [Pa].
+    seated, floating : array_like
+        Share where the balls sink, and where only flow closes them [-].
+    """
+    sinks = np.asarray(yield_stress) < np.asarray(limit)
+    return np.asarray(np.where(sinks, seated, floating))
+
+
+def suction_flow(net: ArrayLike, port: float, length: float, diameters: float, law: FlowLaw) -> Array:
+    """Flow [m3/s] that a net suction pressure draws in; 0 where yield holds the product.
+
+    Parameters
+    ----------
+    net : array_like
+        Inlet pressure less the lowest of the chamber [Pa]; below zero counts as none.
+    port, length : float
+        Port bore and straight length [m].
+    diameters : float
+        Bends and ball as equivalent diameters [-].
+    law : FlowLaw
+        Product.
+
+    Notes
+    -----
+    0.1 bar more or less changes it by a factor 2 (physics book A10): give the interval.
+    """
+    equivalent = suction_equivalent_length(port, length, diameters)
+    pressure = np.maximum(np.asarray(net), 0.0)
+    return np.asarray(flow_rate(pressure, port, equivalent, law.yield_stress, law.consistency, law.exponent))

@@ -10,12 +10,10 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from drumwright.flow.pipe import flow_rate, pressure_drop
-from drumwright.flow.slot import flow_per_width
+from drumwright.machine.pump import filling
 from drumwright.product.law import FlowLaw
 
 Array = NDArray[np.float64]
-DISCHARGE_COEFFICIENT = 0.6  # of the orifice cap on slip; from memory
 
 
 def displacement(eccentricity: float, rotor_diameter: float, stator_pitch: float) -> float:
@@ -87,52 +85,6 @@ def sliding_speed(speed: ArrayLike, eccentricity: float, rotor_diameter: float) 
     return math.pi * (rotor_diameter + 2.0 * eccentricity) * np.asarray(speed)
 
 
-def slip(
-    stage_pressure: ArrayLike,
-    clearance: ArrayLike,
-    seal_length: ArrayLike,
-    line_length: float,
-    density: ArrayLike,
-    law: FlowLaw,
-    floor_viscosity: ArrayLike,
-) -> Array:
-    """Leakage back through the seal lines [m3/s].
-
-    Parameters
-    ----------
-    stage_pressure : array_like
-        Pressure over one stage [Pa].
-    clearance, seal_length : array_like
-        Gap and its length in flow direction [m].
-    line_length : float
-        Seal line of a stage [m].
-    density : array_like
-        [kg/m3]
-    law : FlowLaw
-        Flow curve of the product; evaluated at the shear rate of the gap.
-    floor_viscosity : array_like
-        Least viscosity at that shear rate [Pa s].
-
-    Notes
-    -----
-    Laminar slot with tau_w = dp c / (2 b_s), the stress at least eta_inf times the shear rate, and never
-    more than the orifice C_d c L sqrt(2 dp / rho) (physics book 4.3, C2). The floor is taken as the
-    smaller of the two slot flows, an upper bound of the exact one.
-    """
-    pressure = np.maximum(np.asarray(stage_pressure), 0.0)
-    gap = np.asarray(clearance)
-    stress = pressure * gap / (2.0 * np.asarray(seal_length))
-    laminar = flow_per_width(stress, gap, law.yield_stress, law.consistency, law.exponent)
-    floored = flow_per_width(stress, gap, 0.0, floor_viscosity, 1.0)
-    orifice = DISCHARGE_COEFFICIENT * gap * np.sqrt(2.0 * pressure / np.asarray(density))
-    return np.asarray(np.minimum(np.minimum(laminar, floored), orifice) * line_length)
-
-
-def _factor_for(law: FlowLaw, factor: ArrayLike) -> Array:
-    """Filling factor of this product from the Newtonian one: k_f^((1+n)/2)."""
-    return np.asarray(np.asarray(factor) ** (0.5 * (1.0 + np.asarray(law.exponent))))
-
-
 def filling_loss(
     speed: ArrayLike,
     eccentricity: float,
@@ -156,14 +108,10 @@ def filling_loss(
 
     Notes
     -----
-    k_f^((1+n)/2) times the pipe loss over one pitch at the hydraulic diameter and axial speed Ps n (physics
-    book 4.4). k_f is the factor of a Newtonian product; a loss goes with d^-(1+n), so a yield-stress or
-    shear-thinning product sees less of it: 1/1.3/1.6 for the yield part at 1/1.7/2.6 (14.1 C3).
+    `filling.filling_loss` over one pitch at the hydraulic diameter and axial speed Ps n (physics book 4.4).
     """
     d_h = hydraulic_diameter(eccentricity, rotor_diameter)
-    flow = stator_pitch * np.asarray(speed) * 0.25 * math.pi * d_h**2
-    loss = pressure_drop(flow, d_h, stator_pitch, law.yield_stress, law.consistency, law.exponent)
-    return np.asarray(_factor_for(law, factor) * np.asarray(loss))
+    return filling.filling_loss(speed, d_h, stator_pitch, stator_pitch, law, factor)
 
 
 def filling_speed(
@@ -188,9 +136,7 @@ def filling_speed(
         Filling factor k_f of a Newtonian product [-], as in `filling_loss`.
     """
     d_h = hydraulic_diameter(eccentricity, rotor_diameter)
-    pressure = np.maximum(np.asarray(available), 0.0) / _factor_for(law, factor)
-    flow = flow_rate(pressure, d_h, stator_pitch, law.yield_stress, law.consistency, law.exponent)
-    return np.asarray(flow) / (0.25 * math.pi * d_h**2 * stator_pitch)
+    return filling.filling_speed(available, d_h, stator_pitch, stator_pitch, law, factor)
 
 
 def hydraulic_torque(volume: float, pressure: ArrayLike) -> Array:

@@ -2,47 +2,63 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
 from functools import cache
-from typing import Any, Literal
+from typing import Any
 
 from drumwright.basis.tables import read_toml
-from drumwright.machine.pump import progressing_cavity
+from drumwright.machine.pump.family import families, family_of
+from drumwright.machine.pump.limits import sliding_limit, stage_limit
+from drumwright.machine.pump.records import Abrasion, FamilyName, Pump
 
-Family = Literal["progressing_cavity", "air_diaphragm"]
-Abrasion = Literal["clean", "sensitive", "mild", "abrasive"]
-FAMILIES: tuple[Family, ...] = ("progressing_cavity", "air_diaphragm")
+__all__ = [
+    "JUDGED_FAMILIES",
+    "Abrasion",
+    "FamilyName",
+    "Pump",
+    "find",
+    "judged_pumps",
+    "pump_from_row",
+    "pumps",
+    "rated_pressure",
+    "sliding_limit",
+    "stage_limit",
+]
+
+# What the search offers today; the others are computed and tested, and wait to be opened.
+JUDGED_FAMILIES: tuple[FamilyName, ...] = ("progressing_cavity", "air_diaphragm")
 
 
-@dataclass(frozen=True, slots=True)
-class Pump:
-    """A pump of the stock; SI units. Fields of the other family are 0."""
+def pump_from_row(family: str, fields: dict[str, Any]) -> Pump:
+    """Return the pump of one row, read by its family.
 
-    identifier: str
-    family: Family
-    displacement: float  # [m3 a revolution]
-    passage: float  # smallest free passage [m]
-    maximum_pressure: float  # casing or air limit [Pa(g)]
-    height: float  # above the plate when it rides on it [m]
-    mass: float
-    eccentricity: float = 0.0
-    rotor_diameter: float = 0.0
-    stator_pitch: float = 0.0
-    stages: int = 0
-    maximum_speed: float = 0.0  # [1/s]
-    preferred_speed: float = 0.0
-    port: float = 0.0
-    suction_length: float = 0.0
-    suction_diameters: float = 0.0
-    discharge_diameters: float = 0.0
-    free_flow: float = 0.0
+    Parameters
+    ----------
+    family : str
+    fields : dict
+        Common fields and those of the geometry, SI units.
+
+    Raises
+    ------
+    KeyError
+        If there is no such family.
+    StockError
+        If a field is missing, unknown or not allowed.
+    """
+    return families()[family].from_row(fields)  # type: ignore[index]
 
 
 @cache
 def pumps() -> tuple[Pump, ...]:
     """All generic pumps, smallest first in each family."""
     data = read_toml("stock/pumps.toml")
-    return tuple(_cavity_pumps(data)) + tuple(_diaphragm_pumps(data))
+    return tuple(pump_from_row(family, row) for family in families() for row in _rows(data, family))
+
+
+@cache
+def judged_pumps() -> tuple[Pump, ...]:
+    """The pumps that the search may offer: of a judged family, and active."""
+    return tuple(p for p in pumps() if p.family in JUDGED_FAMILIES and p.status == "active")
 
 
 def find(identifier: str) -> Pump:
@@ -59,16 +75,6 @@ def find(identifier: str) -> Pump:
     raise KeyError(identifier)
 
 
-def stage_limit(abrasion: Abrasion) -> float:
-    """Pressure a stage of a progressing cavity pump may build with this abrasion class [Pa]."""
-    return float(read_toml("stock/pumps.toml")["stage_limit"][abrasion])
-
-
-def sliding_limit(abrasion: Abrasion) -> float:
-    """Sliding speed in the seal lines allowed for this abrasion class [m/s]."""
-    return float(read_toml("stock/pumps.toml")["sliding_limit"][abrasion])
-
-
 def rated_pressure(pump: Pump, abrasion: Abrasion) -> float:
     """Pressure the pump may build with this abrasion class [Pa].
 
@@ -78,51 +84,22 @@ def rated_pressure(pump: Pump, abrasion: Abrasion) -> float:
     abrasion : str
         clean, sensitive, mild or abrasive.
     """
-    if pump.family == "air_diaphragm":
-        return pump.maximum_pressure
-    return min(pump.maximum_pressure, pump.stages * stage_limit(abrasion))
+    return family_of(pump).rated_pressure(pump, abrasion)
 
 
-def _cavity_pumps(data: dict[str, Any]) -> list[Pump]:
-    found = []
-    for row in data["progressing_cavity"]:
-        e, d, pitch = row["eccentricity"], row["rotor_diameter"], row["stator_pitch"]
-        for stage in data["stages"]:
-            found.append(
-                Pump(
-                    identifier=f"cavity-{row['size']}-{stage['count']}",
-                    family="progressing_cavity",
-                    displacement=progressing_cavity.displacement(e, d, pitch),
-                    passage=progressing_cavity.free_passage(e, d),
-                    maximum_pressure=stage["casing_pressure"],
-                    height=row["height"] + 0.05 * stage["count"],
-                    mass=row["mass"],
-                    eccentricity=e,
-                    rotor_diameter=d,
-                    stator_pitch=pitch,
-                    stages=stage["count"],
-                    maximum_speed=row["maximum_speed"],
-                    preferred_speed=row["preferred_speed"],
-                )
-            )
-    return found
+def _rows(data: dict[str, Any], family: FamilyName) -> Iterator[dict[str, Any]]:
+    """Rows of a family; sizes times stages or ratios are written out."""
+    series = data["series"].get(family)
+    shared = {key: value for key, value in data["family"][family].items() if key != "source"}
+    for size in data[family]:
+        for step in data[series] if series else [{}]:
+            row = {**shared, **size, **step}
+            row["id"] = "-".join([row.pop("head"), row.pop("size"), *_tail(row)])
+            row["name"] = ", ".join([row["name"], *([row.pop("step_name")] if step else []), data["note"]])
+            row["height"] += row.pop("added_height", 0.0)
+            yield row
 
 
-def _diaphragm_pumps(data: dict[str, Any]) -> list[Pump]:
-    return [
-        Pump(
-            identifier=f"air-{row['size']}",
-            family="air_diaphragm",
-            displacement=0.0,
-            passage=row["port"] / 4.0,
-            maximum_pressure=row["maximum_pressure"],
-            height=row["height"],
-            mass=row["mass"],
-            port=row["port"],
-            suction_length=row["suction_length"],
-            suction_diameters=row["suction_diameters"],
-            discharge_diameters=row["discharge_diameters"],
-            free_flow=row["free_flow"],
-        )
-        for row in data["air_diaphragm"]
-    ]
+def _tail(row: dict[str, Any]) -> list[str]:
+    """What tells the rows of one size apart."""
+    return [row.pop("mark")] if "mark" in row else []

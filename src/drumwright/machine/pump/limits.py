@@ -1,0 +1,74 @@
+"""Limits of the stock by abrasion class, and what is assumed of pumps where a case says nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drumwright.basis.tables import read_toml
+from drumwright.machine.pump.records import Abrasion, FamilyName
+
+Array = NDArray[np.float64]
+
+
+def _table() -> dict[str, Any]:
+    return read_toml("stock/pumps.toml")
+
+
+def stage_limit(abrasion: Abrasion) -> float:
+    """Pressure a stage of a progressing cavity pump may build with this abrasion class [Pa]."""
+    return float(_table()["stage_limit"][abrasion])
+
+
+def sliding_limit(abrasion: Abrasion) -> float:
+    """Sliding speed in the seal lines allowed for this abrasion class [m/s]."""
+    return float(_table()["sliding_limit"][abrasion])
+
+
+def pressure_share(family: FamilyName, abrasion: Abrasion) -> float:
+    """Share of its greatest pressure a pump of this family may build with this abrasion class [-].
+
+    Parameters
+    ----------
+    family : str
+    abrasion : str
+        clean, sensitive, mild or abrasive.
+    """
+    return float(_table()["pressure_share"][family][abrasion])
+
+
+def wear_range(abrasion: Abrasion) -> tuple[float, float]:
+    """Growth of a clearance at 1 m/s and 1 bar, low and high [m/s]: assumed, no source."""
+    row = _table()["wear"][abrasion]
+    return float(row["low"]), float(row["high"])
+
+
+def elastomer_limits(names: list[str]) -> tuple[tuple[str, float], ...]:
+    """Temperature limit of each elastomer [K], the lower end of its range."""
+    limits = _table()["elastomer_limit"]
+    return tuple((name, float(limits[name])) for name in names)
+
+
+def assumed_range(key: str) -> tuple[float, float, float]:
+    """Low, likely and high of a model quantity of the pumps, in SI units."""
+    row = _table()["assumed"][key]
+    return float(row["low"]), float(row["likely"]), float(row["high"])
+
+
+def assumed(model: Mapping[str, Array], key: str) -> Array:
+    """A sampled model quantity, or its careful end where the sample does not hold it.
+
+    Parameters
+    ----------
+    model : mapping of ndarray
+        Sampled quantities.
+    key : str
+        "model.*"; its table in the stock says which end is careful.
+    """
+    if key in model:
+        return np.asarray(model[key])
+    row = _table()["assumed"][key]
+    return np.asarray(float(row[row["careful"]]))

@@ -1,0 +1,105 @@
+"""Growth of a clearance by wear and the life it leaves, as ranges (physics book 4.7, 8.3)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from drumwright.machine.pump.limits import wear_range
+from drumwright.machine.pump.records import Abrasion, Wear
+
+Array = NDArray[np.float64]
+END_SHARE = 0.2  # slip over displaced flow at which a pump counts as worn; physics book 4.7
+EXPONENTS = (1.0, 2.0)  # m of the sliding speed; physics book 4.7
+REFERENCE_SPEED, REFERENCE_PRESSURE = 1.0, 1.0e5  # m/s, Pa
+WIDEST = 5.0e-3  # m; no clearance is followed further
+STEPS = 60
+
+
+def growth(speed: ArrayLike, pressure: ArrayLike, rate: ArrayLike, exponent: ArrayLike) -> Array:
+    """Growth of the clearance [m/s]: dc/dt = w (v/1 m/s)^m (p/1 bar).
+
+    Parameters
+    ----------
+    speed : array_like
+        Sliding speed v [m/s].
+    pressure : array_like
+        Contact or stage pressure p [Pa]; below zero counts as none.
+    rate : array_like
+        w at 1 m/s and 1 bar [m/s].
+    exponent : array_like
+        m [-], 1 to 2.
+
+    Notes
+    -----
+    dc/dt = k_w v^m p (physics book 4.7). w has no source: assumed and two decades wide, to be fitted from a
+    log (8.3): read S at a reference pressure, invert the slip for c, take the slope over running time.
+    """
+    v = np.asarray(speed) / REFERENCE_SPEED
+    p = np.maximum(np.asarray(pressure), 0.0) / REFERENCE_PRESSURE
+    return np.asarray(np.asarray(rate) * v ** np.asarray(exponent) * p)
+
+
+def end_clearance(slip_at: Callable[[Array], Array], start: Array, target: Array) -> Array:
+    """Clearance [m] at which the slip reaches a target, at least the start, at most `WIDEST`.
+
+    Parameters
+    ----------
+    slip_at : callable
+        Slip [m3/s] of a clearance [m], rising.
+    start : ndarray
+        Clearance today [m].
+    target : ndarray
+        [m3/s]
+
+    Notes
+    -----
+    Bisection in the logarithm, a fixed number of halvings.
+    """
+    low, high = np.log(np.maximum(start, 1.0e-7)), np.full_like(target, np.log(WIDEST))
+    low = np.broadcast_to(low, target.shape).copy()
+    for _ in range(STEPS):
+        middle = 0.5 * (low + high)
+        beyond = slip_at(np.exp(middle)) >= target
+        high, low = np.where(beyond, middle, high), np.where(beyond, low, middle)
+    return np.asarray(np.maximum(np.exp(high), start))
+
+
+def wear_of(
+    abrasion: Abrasion,
+    start: Array,
+    end: Array,
+    sliding: Array,
+    pressure: Array,
+    flow: Array,
+    container: float,
+) -> Wear:
+    """Range of growth and life over the samples, the rates of the class and both exponents.
+
+    Parameters
+    ----------
+    abrasion : str
+        clean, sensitive, mild or abrasive.
+    start, end : ndarray
+        Clearance today and at the end of life [m].
+    sliding : ndarray
+        Sliding speed [m/s].
+    pressure : ndarray
+        Contact or stage pressure [Pa].
+    flow : ndarray
+        [m3/s]
+    container : float
+        Volume that counts as one container [m3].
+    """
+    low, high = wear_range(abrasion)
+    rates = np.stack([growth(sliding, pressure, w, m) for w in (low, high) for m in EXPONENTS])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        life = np.where(end > start, (end - start) / rates, 0.0)
+    counted = life * flow / container
+    return Wear(_ends(rates), _ends(life), _ends(np.where(flow > 0.0, counted, 0.0)), _ends(end))
+
+
+def _ends(values: Array) -> tuple[float, float]:
+    return float(np.min(values)), float(np.max(values))
