@@ -37,6 +37,8 @@ class Choice:
         Whether a stated time of change holds for this stand.
     seal : str
         lip_seal, double_lip_seal, inflatable_seal, hard_plate, or none where no plate enters.
+    ram : float
+        Share of its force to which the ram is turned down [-].
     """
 
     pump: Pump
@@ -50,6 +52,7 @@ class Choice:
     beside: bool = False
     stated_change: bool = True
     seal: str = "lip_seal"
+    ram: float = 1.0
 
     @property
     def plated(self) -> bool:

@@ -182,7 +182,7 @@ class _Line(NamedTuple):
 
 def _feed_at(kept: Kept, sample: Sample, law: FlowLaw, choice: Choice, wanted: Array) -> tuple[Feed, Array]:
     """Feed of an arrangement, and the pressure it leaves at the pump at the wanted flow [Pa(g)]."""
-    key = ("feed", choice.seal, choice.port, choice.stand, choice.beside)
+    key = ("feed", choice.seal, choice.port, choice.stand, choice.beside, choice.ram)
     feed = kept.once(key, lambda: feed_of(sample, law, choice))
     return feed, kept.once((*key, choice.flow_factor), lambda: feed.inlet_gauge(wanted))
 

@@ -54,7 +54,7 @@ def plate_feed(sample: Sample, law: FlowLaw, choice: Choice) -> Feed:
     Force over the mean area of the way; the friction is that at the greatest perimeter.
     """
     shape = shape_of(sample)
-    push = push_of(sample, choice)
+    push = push_of(sample, choice.stand, choice.ram)
     friction, inflation = seal_drag(sample, choice, shape, push)
     force = push - friction
     area = shape.mean_area
@@ -71,25 +71,28 @@ def plate_feed(sample: Sample, law: FlowLaw, choice: Choice) -> Feed:
     return Feed(atmosphere, push, friction, inflation, force, under, area, shape, inlet_gauge)
 
 
-def push_of(sample: Sample, choice: Choice) -> Array:
+def push_of(sample: Sample, stand_name: str, ram_share: float = 1.0) -> Array:
     """Weight of the plate and force of the ram, seal friction not taken off [N].
 
     Parameters
     ----------
     sample : mapping of ndarray, shape (n,)
-    choice : Choice
+    stand_name : str
+        fixed_mast, moving_arm or tandem.
+    ram_share : float
+        Share of its force to which the ram is turned down [-].
     """
     if "machine.ram_force" in sample:
         ram = sample["machine.ram_force"]
     else:
-        stand = stand_row(choice.stand)
+        stand = stand_row(stand_name)
         ram = ram_force(
             sample["site.air_pressure"],
             stand["cylinders"],
             stand["cylinder_bore"],
             sample["model.cylinder_efficiency"],
         )
-    return net_force(sample["machine.plate_mass"], ram, 0.0)
+    return net_force(sample["machine.plate_mass"], ram_share * ram, 0.0)
 
 
 def seal_drag(sample: Sample, choice: Choice, shape: Shape, push: Array) -> tuple[Array, Array]:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.basis.statistics import quantiles
+from drumwright.flow.numbers import GRAVITY
 from drumwright.machine.delivery.destination import is_judged
 from drumwright.machine.pump.stock import JUDGED_FAMILIES
+from drumwright.station.strength import wall_limit
 from drumwright.study.check import LOWER_LIMITS, Check
 from drumwright.study.checks import passages, required_passage
 from drumwright.study.evaluation import Evaluation, GateScore, Problem
@@ -219,6 +221,15 @@ def topic_conditions(problem: Problem, best: Evaluation | None) -> list[Finding]
     ]
 
 
+def _weaker_ram(problem: Problem, best: Evaluation) -> Phrase:
+    """The force to which the ram is turned down, and the wall that asks for it."""
+    state = best.balances[problem.seasons[0]]
+    limit = wall_limit(problem.inputs, problem.sample, state.feed.shape)
+    ram = float(state.feed.push[0]) - problem.inputs.likely("machine.plate_mass") * GRAVITY
+    borne = float(limit[0]) if limit is not None else 0.0
+    return phrase("CHG-ram", after=ram, share=best.choice.ram, limit=borne)
+
+
 def changes(problem: Problem, asked: Evaluation | None, best: Evaluation) -> list[tuple[str, Phrase]]:
     """Differences between as asked and the arrangement that passes."""
     choice, found = best.choice, []
@@ -236,6 +247,8 @@ def changes(problem: Problem, asked: Evaluation | None, best: Evaluation) -> lis
         found.append(("pump", phrase("CHG-pump", after=phrase(f"KIND-{choice.pump.family}"))))
     if asked_choice is not None and choice.stand != asked_choice.stand:
         found.append(("stand", phrase("CHG-stand", after=phrase(f"KIND-{choice.stand}"))))
+    if choice.ram != 1.0:
+        found.append(("ram", _weaker_ram(problem, best)))
     more = asked_choice is not None and choice.stations != asked_choice.stations
     if more and choice.stand != "tandem":
         found.append(("stations", phrase("CHG-stations", after=choice.stations)))

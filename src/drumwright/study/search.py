@@ -153,8 +153,9 @@ def _container_in_doubt(inputs: Inputs, choice: Choice) -> Check | None:
 def _dependencies(choice: Choice) -> dict[str, tuple[object, ...]]:
     """What each check depends on, as keys; see `_bars`."""
     passage, feed, rated = pump_keys(
-        choice.pump, choice.port, choice.beside, choice.seal, choice.bore, choice.warm_to, choice.flow_factor
-    )
+        choice.pump, choice.port, choice.beside, (choice.seal, choice.ram), choice.bore, choice.warm_to,
+        choice.flow_factor,
+    )  # fmt: skip
     return {
         "passage-line": ("passage-line", choice.bore),
         "passage-pump": passage,
@@ -162,7 +163,7 @@ def _dependencies(choice: Choice) -> dict[str, tuple[object, ...]]:
         "line": ("line", choice.bore, choice.pressure_class, choice.warm_to, choice.flow_factor),
         "rated": rated,
         "warm": ("warm", choice.warm_to),
-        "seal": ("seal", choice.seal, choice.stand),
+        "seal": ("seal", choice.seal, choice.stand, choice.ram),
         "heel": ("heel", choice.warm_to),
         "rate": ("rate", choice.stand, choice.stations, choice.flow_factor),
     }
@@ -183,7 +184,7 @@ def _bars(found: Evaluation) -> Iterator[tuple[object, ...]]:
         yield keys["warm"]
     if "container.heel" in failed:
         yield keys["heel"]
-    if {"plate.rim", "plate.inflation"} & set(failed):
+    if {"plate.rim", "plate.inflation", "container.bulge"} & set(failed):
         yield keys["seal"]
     too_much = []
     if "feed.inlet" in failed and failed["feed.inlet"].probability < 0.90:

@@ -12,7 +12,9 @@ from numpy.typing import NDArray
 from drumwright.machine.pump.stock import Pump, find, judged_pumps
 from drumwright.station.arrangement import Choice, bores, plates, pressure_classes
 from drumwright.station.inputs import Inputs
-from drumwright.station.vessel import way_out
+from drumwright.station.plate_feed import push_of
+from drumwright.station.strength import wall_limit
+from drumwright.station.vessel import likely_shape_of, way_out
 from drumwright.station.warm_up import can_warm
 from drumwright.study.checks import needs_beside, required_passage
 from drumwright.study.container_checks import fitting_seals
@@ -21,11 +23,14 @@ _Line = tuple[float, float | None, float | None]
 _Warm = tuple[float, float | None]
 _Stand = tuple[float, str, int]
 _Seal = tuple[float, str]
-_System = tuple[_Line, _Warm, _Stand, tuple[float, float], tuple[float, float], tuple[float, bool], _Seal]
+_Number = tuple[float, float]
+_System = tuple[_Line, _Warm, _Stand, _Number, _Number, tuple[float, bool], _Seal, _Number]
 
 
 _CHUNK = 512
 FLOW_FACTORS = (1.0, 1.25, 1.5, 2.0)  # of the flow asked, offered
+RAM_SHARES = (1.0, 0.7, 0.5, 0.35, 0.25, 0.15, 0.07)  # of the force of the ram, offered
+_WEAKER = 2.0  # times the likely pressure of the plate: beyond it the spread of the ram does not reach
 
 
 def asked_family(inputs: Inputs) -> str:
@@ -84,7 +89,7 @@ def candidates(
         for _, port in _port_options(inputs)
     }
     for system in _systems(inputs, rate_settled):
-        line, warm, stand, flow, port, (_, own), seal = system
+        line, warm, stand, flow, port, (_, own), seal, ram = system
         if after is not None and not _holds(system, after, family):
             continue
         if any(key in barred for key in _system_keys(system)):
@@ -97,46 +102,52 @@ def candidates(
                 after = None if pump == after.pump else after
                 continue
             beside = stands_beside[pump, port[1]]
-            own_keys = pump_keys(pump, port[1], beside, seal[1], line[1], warm[1], flow[1])
+            own_keys = pump_keys(pump, port[1], beside, (seal[1], ram[1]), line[1], warm[1], flow[1])
             if any(key in barred for key in own_keys):
                 continue
             yield Choice(
                 pump, port[1], stand[1], stand[2], line[1], line[2], warm[1], flow[1], beside, own_stand,
-                seal[1],
+                seal[1], ram[1],
             )  # fmt: skip
 
 
 def _system_keys(system: _System) -> tuple[tuple[object, ...], ...]:
     """Keys of what a system depends on, its pump aside."""
-    line, warm, stand, flow, _, _, seal = system
+    line, warm, stand, flow, _, _, seal, ram = system
     return (
         ("line", line[1], line[2], warm[1], flow[1]),
         ("rate", stand[1], stand[2], flow[1]),
         ("passage-line", line[1]),
         ("warm", warm[1]),
-        ("seal", seal[1], stand[1]),
+        ("seal", seal[1], stand[1], ram[1]),
         ("heel", warm[1]),
     )
 
 
 def _holds(system: _System, choice: Choice, family: str) -> bool:
     """Whether an arrangement is of this system, its pump aside."""
-    line, warm, stand, flow, port, (_, own), seal = system
-    same = (line[1], line[2], warm[1], stand[1], stand[2], flow[1], port[1], seal[1], own)
+    line, warm, stand, flow, port, (_, own), seal, ram = system
+    same = (line[1], line[2], warm[1], stand[1], stand[2], flow[1], port[1], seal[1], ram[1], own)
     return same == (
         choice.bore, choice.pressure_class, choice.warm_to, choice.stand, choice.stations, choice.flow_factor,
-        choice.port, choice.seal, choice.pump.family == family,
+        choice.port, choice.seal, choice.ram, choice.pump.family == family,
     )  # fmt: skip
 
 
 def pump_keys(
-    pump: Pump, port: float, beside: bool, seal: str, bore: float | None, warm: float | None, flow: float
+    pump: Pump,
+    port: float,
+    beside: bool,
+    plate: tuple[str, float],
+    bore: float | None,
+    warm: float | None,
+    flow: float,
 ) -> tuple[tuple[object, ...], ...]:
-    """Keys of `_dependencies` that depend on the pump, without making the arrangement."""
+    """Keys of `_dependencies` that depend on the pump, without the arrangement; plate: seal and ram."""
     size = (pump.displacement, pump.port)
     return (
         ("passage-pump", size),
-        ("feed", size, port, beside, seal, warm, flow),
+        ("feed", size, port, beside, plate, warm, flow),
         ("rated", pump.family, pump.stages, bore, warm, flow),
     )
 
@@ -151,6 +162,7 @@ def _options(inputs: Inputs, rate_settled: bool) -> tuple[Sequence[tuple[Any, ..
         _port_options(inputs),
         [(0.0, True), (1.2, False)],
         _seal_options(inputs),
+        _ram_options(inputs),
     )
 
 
@@ -262,11 +274,37 @@ def _seal_options(inputs: Inputs) -> list[_Seal]:
     return [(0.0 if name in (wished, "none") else 0.5 + 0.3 * i, name) for i, name in enumerate(found)]
 
 
-def _flow_options(inputs: Inputs) -> list[tuple[float, float]]:
+def _ram_options(inputs: Inputs) -> list[_Number]:
+    """How far the ram is turned down: only where the full one may be more than the wall bears."""
+    return [(0.1 * place, share) for place, share in enumerate(RAM_SHARES if weak_wall(inputs) else (1.0,))]
+
+
+def weak_wall(inputs: Inputs) -> bool:
+    """Whether the wall may bear less than a plate under the full ram puts on it.
+
+    Parameters
+    ----------
+    inputs : Inputs
+    """
+    if way_out(inputs.kind) != "plate":
+        return False
+    shape = likely_shape_of(inputs)
+    weak, likely = (
+        {key: np.asarray(getattr(estimate, end)) for key, estimate in inputs.estimates.items()}
+        for end in ("low", "likely")
+    )
+    limit = wall_limit(inputs, weak, shape)
+    if limit is None:
+        return False
+    full = push_of(likely, inputs.choices["enquiry.stand_wanted"] or "fixed_mast") / shape.mean_area
+    return bool(limit < _WEAKER * full)
+
+
+def _flow_options(inputs: Inputs) -> list[_Number]:
     return list(zip((0.0, 0.6, 0.7, 0.9), FLOW_FACTORS, strict=True))
 
 
-def _port_options(inputs: Inputs) -> list[tuple[float, float]]:
+def _port_options(inputs: Inputs) -> list[_Number]:
     first = smallest_port(inputs)
     ports = [float(plate["port"]) for plate in plates() if plate["port"] >= first]
     if way_out(inputs.kind) != "plate":
