@@ -12,7 +12,8 @@ from drumwright.flow.conduction import Cylinder, heat_share, remaining
 from drumwright.flow.lumped import time_to_rise
 from drumwright.flow.surroundings import constant, places, yard
 from drumwright.machine.container import band_heater, heat_damage, store
-from drumwright.machine.container.band_heater import BandHeater, core_after_bands, warm_up_by_bands
+from drumwright.machine.container.band_heater import BandHeater
+from drumwright.machine.container.band_warm_up import HELD, core_after_bands, limit_after, warm_up_by_bands
 from drumwright.machine.container.thaw import drum_history, front_time, heat_content, heat_to, thaw
 from drumwright.machine.container.warm_up import (
     HeatCard,
@@ -181,7 +182,7 @@ def test_insulated_ends_slow_the_core() -> None:
 @pytest.mark.parametrize(("hours", "printed"), [(4, 0.31), (8, 0.43), (24, 0.68)])
 def test_limited_band_heater_of_the_book(hours: int, printed: float) -> None:
     """Physics book 7, paste: mean share 0.31/0.43/0.68 with the wall held from the start, ends insulated."""
-    wall = Cylinder(0.28575, 1.0, 0.50, 1130 * 3500.0, band_heater.HELD, 0.0, 0.0)
+    wall = Cylinder(0.28575, 1.0, 0.50, 1130 * 3500.0, HELD, 0.0, 0.0)
     assert float(heat_share(wall, hours * HOUR)) == pytest.approx(printed, abs=0.006)
 
 
@@ -250,12 +251,12 @@ def test_the_core_after_the_time_of_bands_has_the_target(height: float) -> None:
 
 def test_limits_of_bands() -> None:
     """A strong heater is a held wall, one that its loss eats up warms nothing, and energy bounds."""
-    held = warm_up(*DRUM, PASTE, Store(ZERO + 60, band_heater.HELD, 1.0, 0.0, 0.0), COLD, ZERO + 25)
+    held = warm_up(*DRUM, PASTE, Store(ZERO + 60, HELD, 1.0, 0.0, 0.0), COLD, ZERO + 25)
     strong = warm_up_by_bands(*DRUM, PASTE, BandHeater(1e6, 0.78, ZERO + 60, HALL, 9.0), COLD, ZERO + 25)
     assert strong.core_time == pytest.approx(float(held.core_time), rel=1e-3)
     weak = BandHeater(50.0, 0.78, ZERO + 60, HALL, 9.0)
     assert warm_up_by_bands(*DRUM, PASTE, weak, COLD, ZERO + 25).core_time == math.inf
-    assert float(band_heater.limit_after(*DRUM, PASTE, weak, COLD)) == math.inf
+    assert float(limit_after(*DRUM, PASTE, weak, COLD)) == math.inf
     assert warm_up_by_bands(*DRUM, PASTE, weak, ZERO + 30, ZERO + 25).core_time == 0.0
     thin = HeatCard(0.5, 3500.0, 1130.0, 4e-4, 0.0, lambda at: np.full_like(at, 0.01))
     mixed = warm_up_by_bands(*DRUM, thin, BandHeater(500.0, 0.78, ZERO + 60, COLD, 9.0), COLD, ZERO + 25)
@@ -267,7 +268,7 @@ def test_limits_of_bands() -> None:
 def test_the_limit_of_a_band_heater_comes_as_the_book_says() -> None:
     """Physics book 7: 1857 W/m2 bring a paste 40 K up in 12 min."""
     heater = BandHeater(1000.0, 0.30, COLD + 40.0, COLD, 1e-6)
-    ours = float(band_heater.limit_after(0.5715, 0.9, PASTE, heater, COLD))
+    ours = float(limit_after(0.5715, 0.9, PASTE, heater, COLD))
     assert ours == pytest.approx(float(time_to_rise(40.0, 1857.0, 0.50, 1130 * 3500.0)), rel=0.05)
     assert ours / 60.0 == pytest.approx(12.0, abs=0.8)
 

@@ -9,6 +9,8 @@ from drumwright.flow.conduction import PLACES, Cylinder, Place, remaining, time_
 from drumwright.flow.heat_content import freezing
 from drumwright.flow.phase_change import Surfaces, follow
 from drumwright.flow.surroundings import constant
+from drumwright.machine.container.band_heater import BandHeater
+from drumwright.machine.container.band_warm_up import core_after_bands, warm_up_by_bands
 from drumwright.machine.container.warm_up import HeatCard, Store, warm_up
 
 few = settings(max_examples=60, derandomize=True, deadline=None)
@@ -127,3 +129,31 @@ def test_more_latent_heat_takes_longer(latent: float, more: float) -> None:
         ).above_after(275.0)
 
     assert ready(latent + more) > ready(latent)
+
+
+@few
+@given(
+    st.floats(0.1, 0.6), st.floats(50.0, 4000.0), st.floats(0.1, 1.0), st.floats(30.0, 90.0),
+    st.floats(6.0, 12.0), st.floats(1.01, 3.0),
+)  # fmt: skip
+def test_bands_keep_to_their_power_and_more_of_them_is_not_slower(
+    conductivity: float, power: float, height: float, limit: float, loss: float, factor: float
+) -> None:
+    """Started as cold as the hall, so that all heat comes from the bands; the core after the time is warm.
+
+    A hotter limit may come out up to 6 % slower (20,000 draws): power and limit are joined by equal mean heat.
+    """
+    card, start, target = HeatCard(conductivity, 2500.0, 1100.0, 4e-4, 300.0), 283.15, 298.15
+
+    def found(heater: BandHeater) -> tuple[float, float]:
+        answer = warm_up_by_bands(0.57, 0.8, card, heater, start, target)
+        return float(answer.core_time), float(answer.energy)
+
+    one = BandHeater(power, height, 273.15 + limit, start, loss)
+    time, energy = found(one)
+    assert time >= 0.999 * energy / power
+    assert found(BandHeater(power * factor, height, 273.15 + limit, start, loss))[0] <= time * 1.02
+    assert found(BandHeater(power, height, 273.15 + limit * factor, start, loss))[0] <= time * 1.07
+    if np.isfinite(time):
+        reached = core_after_bands(0.57, 0.8, card, one, start, time * 1.0001)
+        assert float(reached) >= target - 1e-3

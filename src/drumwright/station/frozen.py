@@ -195,7 +195,7 @@ def _freezing(size: Size, card: HeatCard, store: Store, start: float, hall: floa
     """Night in the cold, day in the hall, and beside it a week in the cold, with the latent heat."""
     one, there = single(card), single(store)
     outside = constant(float(there.ambient))
-    air = places([(time, outside), (DAY - time, constant(hall))])
+    air = places([(time + 1.0, outside), (DAY - time, constant(hall))])  # the morning itself is still cold
 
     def follow(duration: float, around: Any) -> History:
         diameter, height = (float(each[0]) for each in size)
@@ -203,6 +203,6 @@ def _freezing(size: Size, card: HeatCard, store: Store, start: float, hall: floa
 
     day, week = follow(DAY, air), follow(WEEK, outside)
     core, wall, frozen = (
-        float(np.interp(time - 1.0, day.times, each)) for each in (day.core, day.wall, day.frozen_share)
+        float(np.interp(time, day.times, each)) for each in (day.core, day.wall, day.frozen_share)
     )
     return Night(core, wall, frozen, float(day.frozen_share[-1]), float(week.frozen_share[-1]))

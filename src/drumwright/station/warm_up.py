@@ -12,11 +12,10 @@ from numpy.typing import NDArray
 
 from drumwright.flow.conduction import Cylinder
 from drumwright.machine.container import warm_up as container
-from drumwright.machine.container.band_heater import (
-    BandHeater,
+from drumwright.machine.container.band_heater import BandHeater, wall_held
+from drumwright.machine.container.band_warm_up import (
     core_after_bands,
     limit_after,
-    wall_held,
     wall_without_limit,
     warm_up_by_bands,
 )
@@ -211,7 +210,7 @@ def warming(inputs: Inputs, sample: Sample, law: LawAt, start: Array, target: fl
     from the start, which is the careful side under a band heater.
     """
     size = dimensions_of(sample)
-    store, heater = _surroundings(inputs, sample, size, target, way_of_heating(inputs, target))
+    store, heater = surroundings_of(inputs, sample, size, target, way_of_heating(inputs, target))
     around = np.broadcast_to(np.asarray(store.ambient, float), start.shape)
     card = heat_card(inputs, sample, law, np.maximum(around, start))
     frozen = container.freezes(card, store, start)
@@ -254,10 +253,22 @@ def _warmed(
     return container.warm_up(*size, card, store, start, target)
 
 
-def _surroundings(
+def surroundings_of(
     inputs: Inputs, sample: Sample, size: tuple[Array, Array], target: float, how: How
 ) -> tuple[container.Store, BandHeater | None]:
-    """Where the containers stand; of a band heater the wall its power and limit allow."""
+    """Where the containers stand, of a band heater the wall its power and limit allow; and that heater.
+
+    Parameters
+    ----------
+    inputs : Inputs
+    sample : mapping of ndarray, shape (n,)
+    size : (ndarray, ndarray)
+        Diameter and height of the product [m].
+    target : float
+        Core temperature wanted [K].
+    how : str
+        Way of heating.
+    """
     store = store_of(inputs, sample, target, how)
     if how != "band_heater":
         return store, None
@@ -321,18 +332,18 @@ def core_after(inputs: Inputs, sample: Sample, law: LawAt, start: Array, time: A
     # where nothing was said of heating they stand in the hall, warm or not
     how: How = inputs.choices["site.heating"] or "hall_air"
     size = dimensions_of(sample)
-    store, heater = _surroundings(inputs, sample, size, float(start[0]), how)
+    store, heater = surroundings_of(inputs, sample, size, float(start[0]), how)
     around = np.broadcast_to(np.asarray(store.ambient, float), start.shape)
     card = heat_card(inputs, sample, law, np.maximum(around, start))
-    reached = _reached(size, card, store, heater, start, time)
+    reached = reached_after(size, card, store, heater, start, time)
     if heater is not None:
         hall = store_of(inputs, sample, float(start[0]), "hall_air")
-        reached = np.maximum(reached, _reached(size, card, hall, None, start, time))
+        reached = np.maximum(reached, reached_after(size, card, hall, None, start, time))
     named = "site.hall_temperature" not in inputs.defaulted
     return reached if named else np.where(around > start, reached, start)
 
 
-def _reached(
+def reached_after(
     size: tuple[Array, Array],
     card: container.HeatCard,
     store: container.Store,
@@ -340,7 +351,21 @@ def _reached(
     start: Array,
     time: Array,
 ) -> Array:
-    """Core temperature after a time [K]: melting, under bands, or in air or bath."""
+    """Core temperature after a time [K]: melting, under bands, or in air or bath.
+
+    Parameters
+    ----------
+    size : (ndarray, ndarray)
+        Diameter and height of the product [m].
+    card : HeatCard
+        What conducts.
+    store : Store
+        Where it stands.
+    heater : BandHeater or None
+        Bands, where it is under some.
+    start, time : ndarray, shape (n,)
+        [K], [s].
+    """
     if container.freezes(card, store, start):
         return after_melting(size, card, store, heater, start, time)
     if heater is not None:

@@ -28,6 +28,7 @@ from drumwright.study.warming import warmed, warming_findings
 SHORT_WAIT = 120.0  # [s] less than a change of containers takes anyway (estimate)
 HOUR = 3600.0
 POURABLE = 5.0  # [Pa s] without yield: a lance, tilt or gravity does it (trade book 2.4, common practice)
+BANDS = ("site.heater_power", "site.heater_height")  # used where a band heater was named
 # Stated answers that no model of this version uses.
 NOT_USED = (
     "machine.plate_clearance",
@@ -206,6 +207,8 @@ def unused_answers(problem: Problem) -> list[Finding]:
     said = [key for key in NOT_USED if key in inputs.estimates]
     if warms_at_unknown(inputs):
         said.append("site.conditioning_time")
+    if inputs.choices["site.heating"] != "band_heater":
+        said += [key for key in BANDS if key not in inputs.defaulted]
     if "site.warm_to" in inputs.estimates and stated_warming(inputs) is None:
         said.append("site.warm_to")
     if not said:

@@ -10,10 +10,12 @@ from numpy.typing import NDArray
 
 from drumwright.flow.conduction import Cylinder, remaining
 from drumwright.flow.convection import mixing_time, plate_inside
+from drumwright.machine.container.band_heater import BandHeater
+from drumwright.machine.container.band_warm_up import mean_and_wall_after_bands
 from drumwright.machine.container.thaw import drum_history
 from drumwright.machine.container.warm_up import HeatCard, Store, cylinder, freezes, modes
 from drumwright.station.frozen import dimensions_of, single
-from drumwright.station.warm_up import heat_card, store_of
+from drumwright.station.warm_up import heat_card, reached_after, store_of, surroundings_of, way_of_heating
 from drumwright.study.evaluation import Problem
 from drumwright.study.result import WarmCurves
 from drumwright.study.warming import law_of
@@ -35,6 +37,8 @@ class _Setting:
     store: Store
     body: Cylinder
     size: tuple[Array, Array]  # diameter and height of the product [m]
+    heater: BandHeater | None  # bands round it
+    hall: Store  # the air outside the bands
 
 
 def warm_curves(problem: Problem, target: float | None, ready: float | None) -> WarmCurves | None:
@@ -52,8 +56,10 @@ def warm_curves(problem: Problem, target: float | None, ready: float | None) -> 
         return None
     point = _setting(problem, target, 1)
     if freezes(point.card, point.store, point.start):
-        return _thawed(point, target, ready)
+        return _thawed(point, target, ready) if point.heater is None else None
     all_of_them = _setting(problem, target, SAMPLES)
+    if all_of_them.heater is not None:
+        return _banded(all_of_them, all_of_them.heater, target, ready)
     mode = str(modes(point.card, point.body, point.start, point.around).flat[0])
     if mode == "convection":
         return _mixed(all_of_them, target, ready)
@@ -65,11 +71,12 @@ def warm_curves(problem: Problem, target: float | None, ready: float | None) -> 
 def _setting(problem: Problem, target: float, count: int) -> _Setting:
     sample = {key: values[:count] for key, values in problem.sample.items()}
     start = sample["product.temperature.low"]
-    store = store_of(problem.inputs, sample, target)
+    size, how = dimensions_of(sample), way_of_heating(problem.inputs, target)
+    store, heater = surroundings_of(problem.inputs, sample, size, target, how)
+    hall = store_of(problem.inputs, sample, target, "hall_air")
     around = np.broadcast_to(np.asarray(store.ambient, float), start.shape)
     card = heat_card(problem.inputs, sample, law_of(problem, sample), np.maximum(around, start))
-    size = dimensions_of(sample)
-    return _Setting(start, around, card, store, cylinder(*size, card, store), size)
+    return _Setting(start, around, card, store, cylinder(*size, card, store), size, heater, hall)
 
 
 def _conducted(point: _Setting, spread: _Setting, target: float, ready: float, mode: str) -> WarmCurves:
@@ -110,6 +117,22 @@ def _mixed(found: _Setting, target: float, ready: float) -> WarmCurves:
     times = AFTER * ready * np.linspace(0.0, 1.0, TIMES)
     core = np.array([np.interp(times, taken[:, i], levels[:, i]) for i in range(found.start.size)]).T
     return _curves(times, core, core[:, 0], core[:, 0], target, float(found.around[0]), ready, "convection")
+
+
+def _banded(found: _Setting, heater: BandHeater, target: float, ready: float) -> WarmCurves:
+    """Under bands: the coldest place, the mean and the wall under them, the hall helping where it is warm."""
+    times = AFTER * ready * np.linspace(0.0, 1.0, TIMES) ** CLOSER
+    at = times[:, None]
+    bands, alone = (
+        reached_after(found.size, found.card, store, each, found.start, at)
+        for store, each in ((found.store, heater), (found.hall, None))
+    )
+    core = np.maximum(bands, alone)
+    both = mean_and_wall_after_bands(*found.size, found.card, heater, found.start, at)
+    mean, wall = (np.maximum(np.asarray(each), core) for each in both)
+    mode = str(modes(found.card, found.body, found.start, found.around).flat[0])
+    around = float(found.around[0])
+    return _curves(times, core, mean[:, 0], wall[:, 0], target, around, ready, mode)
 
 
 def _thawed(point: _Setting, target: float, ready: float) -> WarmCurves:
