@@ -141,7 +141,7 @@ def test_bands_keep_to_their_power_and_more_of_them_is_not_slower(
 ) -> None:
     """Started as cold as the hall, so that all heat comes from the bands; the core after the time is warm.
 
-    A hotter limit may come out up to 6 % slower (20,000 draws): power and limit are joined by equal mean heat.
+    A hotter limit may come out up to 6 % slower: power and limit are joined by equal mean heat.
     """
     card, start, target = HeatCard(conductivity, 2500.0, 1100.0, 4e-4, 300.0), 283.15, 298.15
 
