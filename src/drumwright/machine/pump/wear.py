@@ -97,8 +97,8 @@ def wear_of(
     rates = np.stack([growth(sliding, pressure, w, m) for w in (low, high) for m in EXPONENTS])
     with np.errstate(divide="ignore", invalid="ignore"):
         life = np.where(end > start, (end - start) / rates, 0.0)
-    counted = life * flow / container
-    return Wear(_ends(rates), _ends(life), _ends(np.where(flow > 0.0, counted, 0.0)), _ends(end))
+        counted = np.where(flow > 0.0, life * flow / container, 0.0)
+    return Wear(_ends(rates), _ends(life), _ends(counted), _ends(end))
 
 
 def _ends(values: Array) -> tuple[float, float]:
