@@ -1,10 +1,11 @@
-"""Pump sums of Esposito, Sullivan and Schaschke, read in open transcriptions of the examples."""
+"""Pump sums of Esposito, Sullivan, Schaschke and Cengel, read in open transcriptions of the examples."""
 
 import pytest
 
 from drumwright.basis.quantities import read, to_display
 from drumwright.machine.container.drum import cylinder_volume
 from drumwright.machine.pump.progressing_cavity import hydraulic_torque
+from drumwright.machine.pump.rotor_pair import from_closed_volume
 from drumwright.machine.pump.sums import efficiencies, suction_level, torque_of
 from validation_registry import record
 
@@ -58,3 +59,10 @@ def test_lowest_level_for_suction_head_example_9_6() -> None:
     hours = volume / read("5 m3/h", "flow") / 3600.0
     assert record("PMP-06", SCHASCHKE, "volume", 14.95, volume, "m3", 0.002, "published").agrees
     assert record("PMP-06", SCHASCHKE, "time", 2.99, hours, "h", 0.002, "published").agrees
+
+
+def test_two_lobe_pump_from_its_closed_volume_example_14_4() -> None:
+    """PMP-13: two lobes, 0.45 cm3 closed, two of them in half a turn: 1620 cm3/min at 900 rpm."""
+    source = "Cengel & Cimbala, Fluid Mechanics - Fundamentals & Applications, Example 14-4 (p. 780)"
+    flow = from_closed_volume(0.45e-6, 2) * read("900 rpm", "rotation") * 60e6
+    assert record("PMP-13", source, "flow", 1620.0, flow, "cm3/min", 1e-4, "published").agrees
