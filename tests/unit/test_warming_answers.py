@@ -69,6 +69,16 @@ def test_a_weak_heater_never_comes_to_its_limit_and_nothing_is_said_of_one_passe
     assert likely(weak, "warm_up.surroundings") < 333.0 < likely(strong, "warm_up.unlimited_wall")
 
 
+def test_bands_whose_power_the_hall_eats_up_warm_nothing() -> None:
+    feeble = answer({**BANDS, "site.heater_height": "0.85 m", "site.heater_power": "40 W"})
+    assert "warm_up.weak" in keys(feeble) and "warm_up.time" not in keys(feeble)
+    winter = dict(feeble.path)["winter"][0].temperature
+    assert winter == pytest.approx(278.15, abs=0.1)
+    enough = answer({**BANDS, "site.heater_height": "0.85 m", "site.heater_power": "1 kW"})
+    assert "warm_up.weak" not in keys(enough)
+    assert dict(enough.path)["winter"][0].temperature == pytest.approx(298.15, abs=0.1)
+
+
 def test_time_above_what_the_product_bears_is_named() -> None:
     hot = answer({**BANDS, "product.maximum_temperature": "45 C", "site.heater_height": "0.85 m"})
     assert "45.0 °C it bears for" in said(hot, "warm_up.too_hot")

@@ -43,7 +43,7 @@ from drumwright.study.result import (
 from drumwright.study.sketch import plate_forces, section_of
 from drumwright.study.verdict import Decision
 from drumwright.study.warm_sketch import warm_curves
-from drumwright.study.warming import cold_night, warmest
+from drumwright.study.warming import cold_night, warmest, weak_bands
 
 SOURCES = (
     "Herschel-Bulkley laminar pipe, slot and gap flow: standard results, checked against quadrature",
@@ -151,6 +151,7 @@ def _notes(answer: Judgement) -> list[Finding]:
         return []
     return [
         *cold_night(answer.problem),
+        *weak_bands(answer.problem),
         *found_in.line_findings(answer.asked),
         *found_in.passage_findings(answer.problem, answer.asked),
         *(item for item in found_in.beyond_findings(answer.asked) if item.role == "note"),

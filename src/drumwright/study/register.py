@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 from drumwright.basis.estimate import WEAK_BASES, Estimate
 from drumwright.basis.phrases import phrase
 from drumwright.station.by_kind import PLAINEST
+from drumwright.station.heating import rests_on
 from drumwright.station.inputs import CONDITIONS, Inputs
 from drumwright.station.rheology import Evidence
 from drumwright.station.vessel import bagged, way_out
-from drumwright.station.warm_up import rests_on
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.findings import check_sentence
 from drumwright.study.result import Assumption, Effect, Flag

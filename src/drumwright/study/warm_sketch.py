@@ -15,7 +15,8 @@ from drumwright.machine.container.band_warm_up import mean_and_wall_after_bands
 from drumwright.machine.container.thaw import drum_history
 from drumwright.machine.container.warm_up import HeatCard, Store, cylinder, freezes, modes
 from drumwright.station.frozen import dimensions_of, single
-from drumwright.station.warm_up import heat_card, reached_after, store_of, surroundings_of, way_of_heating
+from drumwright.station.heating import store_of, surroundings_of, way_of_heating
+from drumwright.station.warm_up import heat_card, reached_after
 from drumwright.study.evaluation import Problem
 from drumwright.study.result import WarmCurves
 from drumwright.study.warming import law_of

@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.basis.statistics import quantiles
 from drumwright.product.law import FlowLaw
+from drumwright.station.heating import borne, hottest_of_bands
 from drumwright.station.rheology import law_in_season
-from drumwright.station.warm_up import Warming, borne, night, warming
+from drumwright.station.warm_up import Warming, night, warming
 from drumwright.study.result import Finding
 
 Array = NDArray[np.float64]
@@ -218,6 +219,26 @@ def _closed(found: Warming) -> list[Finding]:
     swell = float(np.asarray(found.result.expansion_volume).flat[0])
     text = phrase("FND-warm_up.swelling", value=swell)
     return [Finding("warm_up.swelling", "condition", "feed", text, "warm_up.swelling", swell, None, "volume")]
+
+
+def weak_bands(problem: Any) -> list[Finding]:
+    """A heater whose loss to the hall eats up its power before the core is as warm as wanted.
+
+    Parameters
+    ----------
+    problem : evaluation.Problem
+    """
+    inputs = problem.inputs
+    wanted = inputs.estimates.get("site.warm_to")
+    if wanted is None or inputs.choices["site.heating"] != "band_heater":
+        return []
+    value = hottest_of_bands(inputs)
+    if value > wanted.likely:
+        return []
+    slots = {"value": value, "target": wanted.likely, "power": inputs.likely("site.heater_power")}
+    text = phrase("FND-warm_up.weak", **slots)
+    key = "warm_up.weak"
+    return [Finding(key, "fail", "feed", text, "", value, wanted.likely, "temperature")]
 
 
 def cold_night(problem: Any) -> list[Finding]:
