@@ -96,7 +96,8 @@ def test_end_gaps_of_the_book() -> None:
         gap, held = end_gap.end_gap(force, 1.0 / 3600.0, RADIUS, PORT, *by)
         assert 1e3 * float(gap) == pytest.approx(theirs, abs=0.02)
         assert not bool(held)
-        curve = end_gap.force_curve(np.array([0.5, 1.0, 2.0]) * float(gap), 1.0 / 3600.0, RADIUS, PORT, *by)
+        gaps = np.array([0.5, 1.0, 2.0]) * float(gap)
+        curve = np.asarray(plate_force(1.0 / 3600.0, gaps, RADIUS, PORT, *by))
         assert curve[1] == pytest.approx(float(force), rel=1e-6)
         assert curve[0] > curve[1] > curve[2]
         if floor is not None:

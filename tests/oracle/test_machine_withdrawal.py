@@ -41,16 +41,14 @@ def test_vent_of_the_book() -> None:
         bore = float(withdrawal.vent_bore(0.030, AREA, suction))
         source = f"Bernoulli, {suction / 100:g} mbar, coefficient 0.6"
         assert record("physics 3", source, "vent bore", theirs, 1e3 * bore, "mm", 0.003, "recomputed").agrees
-        assert float(withdrawal.vent_flow(bore, suction)) == pytest.approx(AREA * 0.030, rel=1e-12)
         head = 0.5 * 1.2 * (AREA * 0.030 / (0.6 * 0.25 * math.pi * bore**2)) ** 2
         assert head == pytest.approx(suction, rel=1e-12)
 
 
 def test_vent_of_the_trade_book() -> None:
     """Trade book 0.6: a 10 mm vent at 1 kPa passes 2 L/s (8 mm/s); 100 mm/s needs 26 L/s."""
-    ours = float(withdrawal.vent_flow(0.010, 1000.0))
-    assert 1e3 * ours == pytest.approx(2.0, abs=0.1)
-    assert 1e3 * ours / AREA == pytest.approx(8.0, abs=0.6)
+    for speed in (2.0e-3 / AREA, 8e-3):
+        assert 1e3 * float(withdrawal.vent_bore(speed, AREA, 1000.0)) == pytest.approx(10.0, abs=0.35)
     fast = 1e3 * AREA * 0.1
     assert fast == pytest.approx(26.0, abs=0.4)
 
@@ -137,7 +135,6 @@ def test_air_at_a_change_of_drum() -> None:
     # balance: what arrives in that time is the air and the product that carries it
     assert share * lasts * 1e-3 == pytest.approx(let_in)
     assert (1.0 - share) * lasts * 1e-3 == pytest.approx(0.010)
-    assert float(air.missing_mass(share, 1000.0, 0.5e-3)) == pytest.approx(0.5 * share)
     for row in ("bled_share", "carried_in"):
         assert assumed("air", row).basis == "assumed"
 

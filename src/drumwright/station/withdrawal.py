@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drumwright.machine.container.kinds import headspace
+from drumwright.machine.container.strength import deciding, suction_limits
 from drumwright.machine.plate import air as let_in
 from drumwright.machine.plate.seals import seals
 from drumwright.machine.plate.squeeze import squeeze_force
@@ -68,7 +69,7 @@ def withdrawal_of(
     """
     shape, law = state.feed.shape, state.law
     area, bottom = shape.mean_area, shape.bottom_area
-    least = limits.lift_off if limits.collapse is None else np.minimum(limits.lift_off, limits.collapse)
+    _, least = deciding(suction_limits(limits.collapse, limits.lift_off))
     suction = SUCTION_SHARE * least
     speed = sample["model.lift_speed"]
     adhesion = squeeze_force(

@@ -10,6 +10,7 @@ from drumwright.machine.container.kinds import kind
 from drumwright.machine.container.materials import general_limit
 from drumwright.machine.delivery.destination import is_closed
 from drumwright.machine.plate.seals import RESERVE, seals
+from drumwright.machine.plate.withdrawal import crush_margin
 from drumwright.machine.stand.height import arm_reach
 from drumwright.station.balance import Balance
 from drumwright.station.by_kind import defaults
@@ -21,6 +22,7 @@ from drumwright.station.warm_up import NEWTONIAN, warms_at_unknown
 from drumwright.study.checks import hands_share
 from drumwright.study.container_checks import MOST_HEEL, inflation_of, reserve_for_tolerance
 from drumwright.study.evaluation import Evaluation, Problem
+from drumwright.study.raising import lift_off
 from drumwright.study.result import Finding
 from drumwright.study.search_options import stated_warming
 from drumwright.study.warming import warmed, warming_findings
@@ -53,6 +55,7 @@ def machine_conditions(problem: Problem, found: Evaluation) -> list[Finding]:
     listed = []
     if found.choice.plated:
         listed = _plate(problem, found, worst) + _strength(problem, found, worst)
+        listed += [item for item in lift_off(problem, found, worst) if item.role == "condition"]
     else:
         listed = _outlet(problem, worst)
     listed += _stand(problem, found, worst) + _people(problem, found)
@@ -99,7 +102,7 @@ def _strength(problem: Problem, found: Evaluation, state: Balance) -> list[Findi
     if limits.collapse is None or limits.inner is None:
         most = general_limit("assist_regulated").likely
         key, value, limit = "container.strength_unknown", pull, most
-    elif float(limits.collapse[0]) < pull:
+    elif float(crush_margin(pull, limits.collapse[0])) < 0.0:
         key, value, limit = "container.collapse", quantiles(limits.collapse[1:], 0.05)[0], pull
     else:
         return []

@@ -7,14 +7,19 @@ from typing import Literal
 import numpy as np
 
 from drumwright.basis.phrases import Phrase, phrase
-from drumwright.machine.container.lance_hole import lance_hole
+from drumwright.machine.container.lance_hole import carried_out, lance_hole
 from drumwright.machine.pump.lance import attainable_flow, suction_loss
+from drumwright.product.law import FlowLaw
 from drumwright.station.vessel import filled_height, shape_of
 from drumwright.study.container_checks import MOST_HEEL
 from drumwright.study.evaluation import Problem
 from drumwright.study.plate_findings import HOLE
+from drumwright.study.raising import TENSION
 from drumwright.study.result import Finding
 from drumwright.study.warming import warmest, warming_findings
+
+LANCE_WALL = 0.003  # [m] assumed
+DRAWN_UP = 0.1  # [m/s] by hand, assumed
 
 
 def lance_findings(problem: Problem) -> list[Finding]:
@@ -38,6 +43,7 @@ def lance_findings(problem: Problem) -> list[Finding]:
         ),
         Finding("way_out.container", "note", "container_plate", phrase("FND-way_container")),
         *hole,
+        *([] if role == "fail" else _drips(problem)),
     ]
     warm = warmest(problem)
     if warm is not None and loss > offered:
@@ -71,6 +77,20 @@ def _standing_hole(problem: Problem) -> list[Finding]:
         return []
     text = phrase("FND-lance.hole", depth=depth, share=kept, season=phrase(f"SEASON-{season}"))
     return [Finding("lance.hole", "fail", "container_plate", text, "", kept, MOST_HEEL, "fraction", season)]
+
+
+def _drips(problem: Problem) -> list[Finding]:
+    """Product that comes up on a lance when it is drawn out: an upper bound."""
+    point = {key: values[:1] for key, values in problem.sample.items()}
+    law, _, _ = problem.law(problem.seasons[0], None)
+    columns = (law.yield_stress, law.consistency, law.exponent)
+    first = FlowLaw(*(np.atleast_1d(np.asarray(column, float))[:1] for column in columns))
+    outside = point["machine.lance_bore"] + 2.0 * LANCE_WALL
+    wetted = filled_height(point, shape_of(point))
+    most = carried_out(outside, wetted, DRAWN_UP, first, point["product.density"], TENSION)
+    value = float(np.asarray(most).flat[0])
+    text = phrase("FND-lance.drips", value=value)
+    return [Finding("lance.drips", "note", "container_plate", text, "", value, None, "volume")]
 
 
 def _lance_text(problem: Problem, loss: float, offered: float, hole: bool) -> Phrase:

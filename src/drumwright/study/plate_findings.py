@@ -15,6 +15,7 @@ from drumwright.station.emptied import last_rate
 from drumwright.station.plate_feed import rim_at_end
 from drumwright.station.vessel import filled_height, likely_shape_of
 from drumwright.study.container_figures import container_values
+from drumwright.study.raising import outlet_notes, raising_notes
 from drumwright.study.result import Finding
 
 HOLE = 0.05  # [m] radius of the hole a suction pipe makes
@@ -38,8 +39,9 @@ def plate_findings(scene: Any) -> list[Finding]:
     if scene.left is None:
         return []
     if not scene.evaluation.choice.plated:
-        return _narrow(scene)
-    return [*_without(scene), *_narrow(scene), *_levers(scene), *_other_seals(scene), *_raising(scene)]
+        return [*_narrow(scene), *outlet_notes(scene)]
+    notes = [*_without(scene), *_narrow(scene), *_levers(scene), *_other_seals(scene), *_raising(scene)]
+    return notes + raising_notes(scene)
 
 
 def _raising(scene: Any) -> list[Finding]:

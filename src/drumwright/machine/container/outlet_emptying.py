@@ -1,4 +1,4 @@
-"""Emptying a container by its own outlet: all of it at once, the time it takes, waiting for a drain."""
+"""Emptying a container by its own outlet: all of it at once, and the time it takes."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from drumwright.flow.drainage import floor_constant, floor_mean_depth, time_to_drain, wall_film_mean
 from drumwright.machine.container.open_outlet import (
     HANGING_LIKELY,
     Outlet,
@@ -148,49 +147,3 @@ def emptying_time(
         total = total + 2.0 * node * weight * slow
     falling = start > end
     return np.asarray(np.where(falling, np.where(falling, start - end, 1.0) * total, 0.0))
-
-
-@dataclass(frozen=True, slots=True)
-class Drained:
-    """What a Newtonian product leaves after a wait [m3], and the wait to a wanted residue [s]."""
-
-    floor: Array
-    walls: Array
-    time_to_wanted: Array
-
-
-def drained(
-    shape: Shape,
-    way: Outlet,
-    filled_height: ArrayLike,
-    density: ArrayLike,
-    viscosity: ArrayLike,
-    wait: ArrayLike,
-    wanted: ArrayLike,
-) -> Drained:
-    """Floor and walls of a container that drains a Newtonian product by its outlet.
-
-    Parameters
-    ----------
-    shape : Shape
-    way : Outlet
-    filled_height : array_like
-        Of the full container [m].
-    density, viscosity : array_like
-        [kg/m3], [Pa s]
-    wait : array_like
-        Since the bulk has gone [s].
-    wanted : array_like
-        Residue that is wanted [m3].
-
-    Notes
-    -----
-    Physics book 1.5 with correction C4. Emptying the bulk comes on top.
-    """
-    floor, tall = floor_of(shape), np.asarray(filled_height, float)
-    constant = floor_constant(floor, 0.5 * way.bore)
-    wall_area = shape.wall_area(0.0, tall)
-    on_floor = floor.area * np.asarray(floor_mean_depth(constant, wait, density, viscosity))
-    on_walls = wall_area * np.asarray(wall_film_mean(tall, wait, density, 0.0, viscosity, 1.0))
-    time = time_to_drain(wanted, floor.area, constant, wall_area, tall, density, viscosity)
-    return Drained(np.asarray(on_floor), np.asarray(on_walls), np.asarray(time))

@@ -96,18 +96,3 @@ def arrival(
     rate = np.asarray(flow, float)
     lasts = (np.asarray(air, float) + np.asarray(carried_in)) / rate
     return np.asarray(np.asarray(line_volume) / rate), np.asarray(lasts)
-
-
-def missing_mass(share: ArrayLike, density: ArrayLike, dose: ArrayLike) -> Array:
-    """Product that a dose by volume lacks while the air arrives [kg].
-
-    Parameters
-    ----------
-    share : array_like
-        `air_share` [-].
-    density : array_like
-        Of the product [kg/m3].
-    dose : array_like
-        Volume of the dose [m3].
-    """
-    return np.asarray(np.asarray(share) * np.asarray(density) * np.asarray(dose))

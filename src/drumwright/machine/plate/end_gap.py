@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from drumwright.flow.disc_gap import plate_force, smallest_gap
+from drumwright.flow.disc_gap import smallest_gap
 from drumwright.machine.plate.squeeze import squeeze_gap
 
 Array = NDArray[np.float64]
@@ -29,31 +29,6 @@ def available_force(
     """
     suction = np.asarray(atmosphere, float) - np.asarray(port_absolute)
     return np.asarray(np.asarray(net_force) + np.asarray(area) * suction)
-
-
-def force_curve(
-    gaps: ArrayLike,
-    flow: float,
-    radius: float,
-    port_radius: float,
-    yield_stress: float,
-    consistency: float,
-    exponent: float,
-) -> Array:
-    """Force that each gap needs at a flow [N], shape of the gaps: the curve of the picture.
-
-    Parameters
-    ----------
-    gaps : array_like
-        Distances of plate and bottom [m].
-    flow : float
-        Volume flow [m3/s].
-    radius, port_radius : float
-        Of plate and port [m].
-    yield_stress, consistency, exponent : float
-        Herschel-Bulkley parameters [Pa], [Pa s^n], [-].
-    """
-    return np.asarray(plate_force(flow, gaps, radius, port_radius, yield_stress, consistency, exponent))
 
 
 def end_gap(

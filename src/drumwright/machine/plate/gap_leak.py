@@ -24,21 +24,6 @@ def gap_stress(rim_pressure: ArrayLike, gap: ArrayLike, land: ArrayLike) -> Arra
     return np.asarray(driven * np.asarray(gap) / (2.0 * np.asarray(land)))
 
 
-def blows_by(rim_pressure: ArrayLike, gap: ArrayLike, land: ArrayLike, yield_stress: ArrayLike) -> Array:
-    """Whether product is pressed through a gap beside the plate, as booleans (physics book 2.2).
-
-    Parameters
-    ----------
-    rim_pressure : array_like
-        Gauge pressure at the rim [Pa(g)].
-    gap, land : array_like
-        Width c of the gap and its length b along the wall [m].
-    yield_stress : array_like
-        Of the product [Pa]: it flows if p_rim c/(2 b) > tau_y.
-    """
-    return np.asarray(gap_stress(rim_pressure, gap, land) > np.asarray(yield_stress))
-
-
 def passed(
     perimeter: ArrayLike,
     stroke: ArrayLike,

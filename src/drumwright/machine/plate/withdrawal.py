@@ -101,22 +101,6 @@ def vent_bore(
     return np.asarray(2.0 * np.sqrt(flow / (coefficient * math.pi * speed)))
 
 
-def vent_flow(bore: ArrayLike, suction: ArrayLike, coefficient: float = DISCHARGE) -> Array:
-    """Air that a hole lets in [m3/s]; divided by the area of the plate the speed it allows.
-
-    Parameters
-    ----------
-    bore : array_like
-        Of the hole [m].
-    suction : array_like
-        Under the plate [Pa].
-    coefficient : float
-        Discharge coefficient of the hole [-].
-    """
-    speed = np.sqrt(2.0 * np.asarray(suction, float) / AIR_DENSITY)
-    return np.asarray(coefficient * 0.25 * math.pi * np.square(bore) * speed)
-
-
 def choked_flow(
     bore: ArrayLike, supply_absolute: ArrayLike, coefficient: float = DISCHARGE, temperature: float = ROOM
 ) -> Array:
