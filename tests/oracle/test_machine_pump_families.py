@@ -309,6 +309,29 @@ def test_life_of_a_newtonian_pump_in_closed_form() -> None:
     assert said.wear.containers == pytest.approx(tuple(each * 2e-4 / 0.2 for each in lives), rel=1e-9)
 
 
+@pytest.mark.parametrize("name", ["cavity-M-4", "piston-06-10", "lobe-06", "gear-008"])
+def test_end_of_life_by_a_bracketed_root(name: str) -> None:
+    """S(c) = 0.2 V n solved for c by another method, where slot, floor and orifice meet."""
+    pump = find(name)
+    family = family_of(pump)
+    for law in (TOMATO, GREASE, SYRUP, FlowLaw(0.0, 0.5, 1.0)):
+        duty = duty_of(pump, law, 0.1 * pump.displacement * pump.maximum_speed, 3e5, abrasion="mild")
+        said = behaviour(pump, duty)
+        target = 0.2 * pump.displacement * float(said.speeds.needed[0])
+
+        def beyond(c: float, law: FlowLaw = law, duty: Duty = duty, target: float = target) -> float:
+            leak = family.leak(pump, np.array([3e5]), np.array([c]), duty.density, law, duty.model)  # type: ignore[attr-defined]
+            return float(leak[0]) - target
+
+        if beyond(5e-3) < 0.0:
+            assert said.wear.end_clearance[1] == 5e-3
+            continue
+        theirs = brentq(beyond, 1e-7, 5e-3, xtol=1e-16)
+        start = family.clearance(pump, law, duty.model) if pump in ROTORS else np.zeros(1)  # type: ignore[attr-defined]
+        assert said.wear.end_clearance[1] == pytest.approx(max(theirs, float(start.flat[0])), rel=1e-6)
+        assert (said.wear.life[1] == 0.0) == (theirs <= float(start.flat[0]))
+
+
 def test_worn_shear_thinning_slip_grows_faster_than_newtonian() -> None:
     """4.3: one step of rotor size (0.25 mm) costs a shear-thinning product more than a Newtonian one."""
     pump, grew = find("cavity-M-4"), {}

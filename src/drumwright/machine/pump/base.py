@@ -187,9 +187,12 @@ def thin(*values: ArrayLike) -> list[Array]:
         Of shapes that broadcast, any unit [-].
     """
     full = np.broadcast_arrays(*(np.atleast_1d(np.asarray(value, dtype=np.float64)) for value in values))
-    count = full[0].size
-    places = np.unique(np.linspace(0, count - 1, min(count, THINNED)).astype(np.intp))
+    places = _places(full[0].size)
     return [each[places] for each in full]
+
+
+def _places(count: int) -> NDArray[np.intp]:
+    return np.unique(np.linspace(0, count - 1, min(count, THINNED)).astype(np.intp))
 
 
 def thin_law(law: FlowLaw, like: Array) -> FlowLaw:
@@ -214,9 +217,9 @@ def thin_model(model: Mapping[str, Array], like: Array) -> dict[str, Array]:
     like : ndarray
         Of the shape of the samples, any unit [-].
     """
-    wanted = ("model.", "product.vapour", "site.air")
+    places = _places(np.size(like))
     return {
-        key: thin(value, like)[0]
+        key: value[places] if np.size(value) > 1 else np.asarray(value)
         for key, value in model.items()
-        if key.startswith(wanted) and np.size(value) in (1, np.size(like))
+        if key.startswith("model.") and np.size(value) in (1, np.size(like))
     }

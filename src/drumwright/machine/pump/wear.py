@@ -15,7 +15,9 @@ END_SHARE = 0.2  # slip over displaced flow at which a pump counts as worn; phys
 EXPONENTS = (1.0, 2.0)  # m of the sliding speed; physics book 4.7
 REFERENCE_SPEED, REFERENCE_PRESSURE = 1.0, 1.0e5  # m/s, Pa
 WIDEST = 5.0e-3  # m; no clearance is followed further
-STEPS = 60
+NARROWEST = 1.0e-7  # m
+STEPS = 16
+TINY = 1.0e-300
 
 
 def growth(speed: ArrayLike, pressure: ArrayLike, rate: ArrayLike, exponent: ArrayLike) -> Array:
@@ -56,15 +58,31 @@ def end_clearance(slip_at: Callable[[Array], Array], start: Array, target: Array
 
     Notes
     -----
-    Bisection in the logarithm, a fixed number of halvings.
+    False position on ln(slip/target) over ln(clearance), an end kept twice in a row counted half (Illinois):
+    a slip is close to a power of its gap, so `STEPS` suffice (oracle test against a bracketed root).
     """
-    low, high = np.log(np.maximum(start, 1.0e-7)), np.full_like(target, np.log(WIDEST))
-    low = np.broadcast_to(low, target.shape).copy()
+    first = np.broadcast_to(np.maximum(start, NARROWEST), target.shape)
+    low, high = np.log(first), np.full(target.shape, np.log(WIDEST))
+    below, above = _short(slip_at(np.exp(low)), target), _short(slip_at(np.exp(high)), target)
+    done, never = below >= 0.0, above <= 0.0
+    below, above = np.where(done, -1.0, below), np.where(never, 1.0, above)
+    moved = np.zeros(target.shape)  # which end moved last: 1 high, -1 low
     for _ in range(STEPS):
-        middle = 0.5 * (low + high)
-        beyond = slip_at(np.exp(middle)) >= target
-        high, low = np.where(beyond, middle, high), np.where(beyond, low, middle)
-    return np.asarray(np.maximum(np.exp(high), start))
+        middle = low + below / (below - above) * (high - low)
+        value = _short(slip_at(np.exp(middle)), target)
+        upper = value > 0.0
+        below = np.where(upper, np.where(moved > 0.0, 0.5, 1.0) * below, value)
+        above = np.where(upper, value, np.where(moved < 0.0, 0.5, 1.0) * above)
+        below, above = np.minimum(below, -TINY), np.maximum(above, TINY)
+        high, low = np.where(upper, middle, high), np.where(upper, low, middle)
+        moved = np.where(upper, 1.0, -1.0)
+    found = np.exp(low + below / (below - above) * (high - low))
+    return np.asarray(np.where(done, first, np.where(never, WIDEST, found)))
+
+
+def _short(slip: Array, target: Array) -> Array:
+    """Logarithm of slip over target; a slip of nothing counts as far too small."""
+    return np.log(np.maximum(slip, 1e-30 * target + 1e-300) / np.maximum(target, 1e-300))
 
 
 def wear_of(
