@@ -188,7 +188,10 @@ def _as_asked_gates(answer: Judgement) -> tuple[Gate, ...]:
 def _accepted(item: Finding) -> Phrase:
     """The same numbers said as what would have to be accepted."""
     likely_kept = item.value is not None and item.limit is not None and item.value <= item.limit
-    return Phrase("PROMISE-chance" if likely_kept else "PROMISE-accept", item.text.slots)
+    slots = dict(item.text.slots)
+    if likely_kept and item.probability is not None:
+        return phrase("PROMISE-chance", chance=item.probability, **slots)
+    return phrase("PROMISE-accept", **slots)
 
 
 def _unmet_wishes(shown: list[Scene]) -> tuple[Finding, ...]:

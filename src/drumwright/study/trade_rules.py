@@ -120,7 +120,7 @@ def residue_wanted(views: list[Scene]) -> list[Finding]:
         chance = float((share[1:] <= wanted[1:]).mean())
         key = "PROMISE-kept" if chance >= 0.95 else "PROMISE-not"
         high = quantiles(share[1:], 0.95)[0]
-        text = phrase(key, wanted=float(wanted[0]), value=float(share[0]), high=high, chance=chance)
+        text = phrase(key, wanted=float(wanted[0]), value=float(share[0]), high=high)
         return [
             Finding(
                 "residue.wanted",
