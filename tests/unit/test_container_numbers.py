@@ -9,6 +9,7 @@ import pytest
 from test_verdict import answer
 
 from drumwright.basis.errors import InputError
+from drumwright.basis.phrases import render
 from drumwright.machine.container.kinds import headspace, kinds
 from drumwright.station.by_kind import defaults_of
 from drumwright.station.casefile import case_from_dict
@@ -93,3 +94,10 @@ def test_folds_of_a_bag_in_a_cone_hold_two_to_four_times_those_of_a_straight_dru
     assert cone.low == pytest.approx(2.0 * straight.low)
     assert cone.high == pytest.approx(4.0 * straight.high)
     assert 2.0 <= cone.likely / straight.likely <= 4.0
+
+
+@pytest.mark.parametrize("wanted", ["0.2 %", "1 %", "20 %"])
+def test_every_sentence_on_a_wanted_residue_can_be_said(wanted: str) -> None:
+    result = answer({"enquiry.residue_wanted": wanted})
+    said = [item for item in (*result.findings, *result.conditions) if item.key.startswith("residue.")]
+    assert "residue wanted" in " ".join(render(item.text) for item in said)
