@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from typing import Any, cast
 
@@ -61,7 +61,7 @@ def smallest_port(inputs: Inputs) -> float:
 
 def candidates(
     inputs: Inputs,
-    barred: Container[tuple[object, ...]] = (),
+    barred: set[tuple[object, ...]] | frozenset[tuple[object, ...]] = frozenset(),
     rate_settled: bool = False,
     after: Choice | None = None,
 ) -> Iterator[Choice]:
@@ -70,7 +70,7 @@ def candidates(
     Parameters
     ----------
     inputs : Inputs
-    barred : container of keys
+    barred : set of keys
         Looked at while iterating: systems it rules out are passed over whole.
     rate_settled : bool
         Whether stand, stations and flow pass as asked; then nothing is gained by changing them.
@@ -84,7 +84,7 @@ def candidates(
     family = asked_family(inputs)
     orders = {factor: ordered_pumps(inputs, judged_pumps(), factor) for _, factor in _flow_options(inputs)}
     stands_beside = {
-        (pump, port): needs_beside(inputs, pump.height, port)
+        (pump.identifier, port): needs_beside(inputs, pump.height, port)
         for pump in judged_pumps()
         for _, port in _port_options(inputs)
     }
@@ -92,7 +92,7 @@ def candidates(
         line, warm, stand, flow, port, (_, own), seal, ram = system
         if after is not None and not _holds(system, after, family):
             continue
-        if any(key in barred for key in _system_keys(system)):
+        if not barred.isdisjoint(_system_keys(system)):
             continue
         own_stand = stand[1] == (inputs.choices["enquiry.stand_wanted"] or "fixed_mast")
         for pump in orders[flow[1]]:
@@ -101,9 +101,9 @@ def candidates(
             if after is not None:
                 after = None if pump == after.pump else after
                 continue
-            beside = stands_beside[pump, port[1]]
+            beside = stands_beside[pump.identifier, port[1]]
             own_keys = pump_keys(pump, port[1], beside, (seal[1], ram[1]), line[1], warm[1], flow[1])
-            if any(key in barred for key in own_keys):
+            if not barred.isdisjoint(own_keys):
                 continue
             yield Choice(
                 pump, port[1], stand[1], stand[2], line[1], line[2], warm[1], flow[1], beside, own_stand,
