@@ -214,6 +214,33 @@ def test_water_and_conductivity_widen_the_time_to_thaw() -> None:
     assert unknown[2] / unknown[0] > 1.5 * known[2] / known[0]
 
 
+@pytest.mark.parametrize("height", [None, "0.4 m", "0.9 m"])
+def test_a_thawed_core_has_its_target_after_its_own_time(height: str | None) -> None:
+    """Each sample, after the time it was given, is as warm as wanted: in a room, and under bands.
+
+    Between two hourly points of the history a sample is read on a straight line: once in fifty, 2 K off.
+    """
+    room = {"site__heating": "hot_room", "site__heating_temperature": "30 C"}
+    bands = {"site__heating": "band_heater", "site__heating_temperature": "60 C",
+             "site__heater_power": "2 kW", "site__heater_height": height,
+             "site__hall_temperature": "15 C"}  # fmt: skip
+    inputs = inputs_of(product__freezes_at="-2 C", **(bands if height else room))
+    sample, start = draw(inputs, 64, 1), np.full(65, 255.15)
+    time = np.asarray(warming(inputs, sample, law_at, start, 283.15).result.core_time)
+    reached = core_after(inputs, sample, law_at, start, time)
+    assert reached[0] == pytest.approx(283.15, abs=0.05)
+    assert np.quantile(np.abs(reached - 283.15), 0.95) < 0.5 and np.all(reached < 286.0)
+    half = core_after(inputs, sample, law_at, start, 0.5 * time)
+    assert np.all(half < 283.15)
+
+
+def test_a_hall_below_freezing_cools_what_stands_in_it() -> None:
+    inputs = inputs_of(product__freezes_at="-2 C", site__hall_temperature="-10 C")
+    sample, start = draw(inputs, 8, 1), np.full(9, 283.15)
+    day, week = (core_after(inputs, sample, law_at, start, np.full(9, hours * 3600.0)) for hours in (24, 168))
+    assert np.all(week < day) and np.all(day < start) and np.all(week > 263.15)
+
+
 def test_bands_of_more_power_and_height_warm_sooner_and_never_sooner_than_their_power() -> None:
     target = 303.15
 

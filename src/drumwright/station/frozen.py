@@ -141,27 +141,43 @@ def after_melting(
 
     Notes
     -----
-    One history at likely inputs, read by each sample at its own time over the ratio of the fronts.
+    One history at likely inputs; each sample comes to each of its temperatures sooner or later by the ratio
+    of the fronts up to there. Where it cools, likely inputs stand for all samples. The power of a heater
+    bounds the melting; warming beyond it is bounded by conduction alone.
     """
-    melts = float(card.freezes_at or 0.0)
-    warms = float(np.ravel(store.ambient)[0]) > melts
-    ratio = _ratio(size, card, store, start, melts) if warms else np.ones(start.shape)
-    asked = time / np.maximum(ratio, 1e-9)
     diameter, height = (float(each[0]) for each in size)
     under = height if heater is None else min(height, float(np.ravel(heater.height)[0]))
     there, tall, behind = single(store), under, 0.0
     if height - under > LEAST_FREE:
         there, tall = _through_the_end(there), height - under
         behind = float(core_lag(diameter, single(card)))
-    longest = max(min(float(asked.max()), LONGER * float(time[0])), 1.0)
+    longest = max(LONGER * float(time[0]), 1.0)
     history = drum_history(diameter, tall, single(card), there, float(start[0]), longest)
-    coldest = np.interp(np.maximum(asked - behind, 0.0), history.times, history.coldest)
+    asked = np.maximum(time - behind, 0.0)
+    if not float(np.ravel(store.ambient)[0]) > float(start[0]):
+        return np.asarray(np.interp(asked, history.times, history.coldest))
+    coldest = _read(history, size, card, store, start, asked)
+    melts = float(card.freezes_at or 0.0)
     if heater is None:
         return np.asarray(coldest)
     volume = 0.25 * np.pi * size[0] ** 2 * size[1]
     energy = np.maximum(heat_to(card, start, melts), 0.0) * volume
     given = np.asarray(heating_time(energy, heater, size[0], melts)) <= time
-    return np.where(given, coldest, np.minimum(coldest, melts))
+    return np.asarray(np.where(given, coldest, np.minimum(coldest, melts)))
+
+
+def _read(history: History, size: Size, card: HeatCard, store: Store, start: Array, time: Array) -> Array:
+    """Coldest place of each sample after a time [K], from the history of the first."""
+    levels = np.maximum.accumulate(history.coldest)[:, None]
+    fronts = np.broadcast_to(front_time(*size, card, store, start, levels), (levels.size, start.size))
+    first = fronts[:, :1]
+    ratio = np.where(first > 0.0, fronts / np.where(first > 0.0, first, 1.0), 1.0)
+    times = np.minimum.accumulate((history.times[:, None] * ratio)[::-1], axis=0)[::-1]
+    after = np.clip((times <= time).sum(axis=0), 1, levels.size - 1)
+    here = np.arange(start.size)
+    begin, end = times[after - 1, here], times[after, here]
+    part = np.clip((time - begin) / np.maximum(end - begin, 1e-9), 0.0, 1.0)
+    return np.asarray(levels[after - 1, 0] * (1.0 - part) + levels[after, 0] * part)
 
 
 def after_a_night(size: Size, card: HeatCard, store: Store, start: float, hall: float, time: float) -> Night:

@@ -221,7 +221,7 @@ def front_time(
     way = radius / (2.0 * ease) + radius**2 / (4.0 * k)
     low = np.minimum(begin, melted)
     gap = np.maximum(air - melted + 0.5 * product.freezing_width, 1e-6)
-    first = heat_to(product, low, melted) / gap
+    first = heat_to(product, low, np.minimum(np.maximum(end, low), melted)) / gap
     after = np.maximum(air - np.maximum(begin, melted), 1e-6) / np.maximum(air - end, 1e-6)
     warm = np.asarray(body.heat_per_volume) * np.log(np.maximum(after, 1.0))
     return np.asarray((first + warm) * way)
