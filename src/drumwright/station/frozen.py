@@ -21,7 +21,7 @@ Array = NDArray[np.float64]
 Size = tuple[Array, Array]
 WALL_HELD = 1.0e4  # [W/(m2 K)] a surface that is held at its temperature
 LEAST_FREE = 0.01  # [m] of product beyond a heater, below which none is counted
-LONGER = 3.0  # a history is followed this many times the time asked, for samples that warm sooner
+LONGER = 3.0  # times the time asked a history is followed at most, for samples that warm sooner
 WEEK = 7.0 * DAY
 
 
@@ -151,7 +151,7 @@ def after_melting(
     if height - under > LEAST_FREE:
         there, tall = _through_the_end(there), height - under
         behind = float(core_lag(diameter, single(card)))
-    longest = max(LONGER * float(time[0]), 1.0)
+    longest = max(_longer(size, card, store, start) * float(time[0]), 1.0)
     history = drum_history(diameter, tall, single(card), there, float(start[0]), longest)
     asked = np.maximum(time - behind, 0.0)
     if not float(np.ravel(store.ambient)[0]) > float(start[0]):
@@ -164,6 +164,15 @@ def after_melting(
     energy = np.maximum(heat_to(card, start, melts), 0.0) * volume
     given = np.asarray(heating_time(energy, heater, size[0], melts)) <= time
     return np.asarray(np.where(given, coldest, np.minimum(coldest, melts)))
+
+
+def _longer(size: Size, card: HeatCard, store: Store, start: Array) -> float:
+    """How many times the time asked a history is followed, for the samples that melt sooner."""
+    melts = float(card.freezes_at or 0.0)
+    if not float(np.ravel(store.ambient)[0]) > melts > float(start[0]):
+        return 1.0
+    times = np.broadcast_to(front_time(*size, card, store, start, melts), start.shape)
+    return float(np.clip(times[0] / max(float(times.min()), 1e-9), 1.0, LONGER))
 
 
 def _read(history: History, size: Size, card: HeatCard, store: Store, start: Array, time: Array) -> Array:

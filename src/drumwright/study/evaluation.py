@@ -104,11 +104,7 @@ class Problem:
     @property
     def coldest(self) -> float:
         """Coldest core when a container is emptied, no warming of ours counted [K]."""
-        return self.kept.once("coldest", self._coldest)
-
-    def _coldest(self) -> float:
-        low = self.sample["product.temperature.low"]
-        return float(self._conditioned(low[:1], "winter", {k: v[:1] for k, v in self.sample.items()})[0])
+        return float(self._core("winter")[0])
 
     def law(self, season: str, warm_to: float | None) -> tuple[FlowLaw, Array, float]:
         """Flow law, temperature [K] and kelvin beyond the evidence in a season."""
@@ -119,7 +115,7 @@ class Problem:
         return self.kept.once(("kept", season, warm_to), Kept)
 
     def _law(self, season: str, warm_to: float | None) -> tuple[FlowLaw, Array, float]:
-        temperature = self._conditioned(self._temperature(season), season)
+        temperature = self._core(season)
         wished, timed = self.inputs.estimates.get("site.warm_to"), "site.conditioning_time" in self.sample
         if warm_to is not None and not (timed and wished is not None and wished.likely == warm_to):
             temperature = np.maximum(temperature, warm_to)
@@ -128,12 +124,16 @@ class Problem:
         outside = float(np.max(beyond)) if self.known.kind != "one_point" or stated else 0.0
         return law, temperature, outside
 
-    def _conditioned(self, start: Array, season: str, sample: Sample | None = None) -> Array:
+    def _core(self, season: str) -> Array:
+        """Core temperature when a container is emptied, no warming of ours counted [K]."""
+        return self.kept.once(("core", season), lambda: self._conditioned(self._temperature(season), season))
+
+    def _conditioned(self, start: Array, season: str) -> Array:
         """Core temperature after the stated time in the warm, where one was stated [K].
 
         In winter a container comes out of a store that is colder than the product was said to be.
         """
-        used = self.sample if sample is None else sample
+        used = self.sample
         if "site.conditioning_time" not in used:
             return start
         if season == "winter" and "site.store_temperature" in used:
