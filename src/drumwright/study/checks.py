@@ -18,6 +18,7 @@ from drumwright.station.balance import Balance
 from drumwright.station.inputs import Inputs, Sample
 from drumwright.study.check import Check, flat, judge
 from drumwright.study.container_checks import entry_checks, outlet_checks, plate_checks
+from drumwright.study.stand_findings import free_base_check
 
 Array = NDArray[np.float64]
 ENOUGH_FLOW = 0.98  # share of the wanted flow that counts as reached
@@ -133,7 +134,8 @@ def _standing(
         season, "stand.height", "container_plate", height(sample, choice), sample["site.ceiling"], "length",
         True, "stand.height",
     )  # fmt: skip
-    return [above, *plate_checks(inputs, sample, state, choice, season)]
+    free = free_base_check(inputs, sample, state, choice, season)
+    return [above, *free, *plate_checks(inputs, sample, state, choice, season)]
 
 
 def _pressure_checks(

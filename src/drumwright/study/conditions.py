@@ -11,7 +11,6 @@ from drumwright.machine.container.materials import general_limit
 from drumwright.machine.delivery.destination import is_closed
 from drumwright.machine.plate.seals import RESERVE, seals
 from drumwright.machine.plate.withdrawal import crush_margin
-from drumwright.machine.stand.height import arm_reach
 from drumwright.station.balance import Balance
 from drumwright.station.by_kind import defaults
 from drumwright.station.left_without_plate import air_depth, waiting_time
@@ -25,6 +24,7 @@ from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.raising import lift_off
 from drumwright.study.result import Finding
 from drumwright.study.search_options import stated_warming
+from drumwright.study.stand_findings import stand_conditions
 from drumwright.study.warming import warmed, warming_findings
 
 SHORT_WAIT = 120.0  # [s] less than a change of containers takes anyway (estimate)
@@ -56,9 +56,10 @@ def machine_conditions(problem: Problem, found: Evaluation) -> list[Finding]:
     if found.choice.plated:
         listed = _plate(problem, found, worst) + _strength(problem, found, worst)
         listed += [item for item in lift_off(problem, found, worst) if item.role == "condition"]
+        listed += stand_conditions(problem, found)
     else:
         listed = _outlet(problem, worst)
-    listed += _stand(problem, found, worst) + _people(problem, found)
+    listed += _people(problem, found)
     listed += _siphon(worst) + warming_findings(problem, found.choice.warm_to)
     return listed + _destination(problem, worst) + _temperature(problem, found) + _pourable(problem, found)
 
@@ -140,17 +141,6 @@ def _plain(key: str, value: float, kind: str) -> Finding:
     """A condition of the container with its number and no limit."""
     text = phrase(f"FND-{key}", value=value)
     return Finding(key, "condition", "container_plate", text, "", value, None, kind)
-
-
-def _stand(problem: Problem, found: Evaluation, state: Balance) -> list[Finding]:
-    """A moving arm that is not anchored must carry the reaction of the plate."""
-    if found.choice.stand != "moving_arm" or problem.inputs.choices["site.anchoring"]:
-        return []
-    _, far = arm_reach(problem.inputs.likely("container.outside_diameter"))
-    moment = float(state.force[0]) * far
-    return [
-        _condition("stand.unanchored", "container_plate", moment, 0.0, "torque", force=float(state.force[0]))
-    ]
 
 
 def _people(problem: Problem, found: Evaluation) -> list[Finding]:

@@ -20,6 +20,7 @@ from drumwright.station.strength import strength_of
 from drumwright.station.vessel import filled_height, likely_shape_of
 from drumwright.station.withdrawal import air_in, withdrawal_of
 from drumwright.study.container_checks import seal_fit
+from drumwright.study.stand_findings import STAND_KEYS, stand_values
 
 Array = NDArray[np.float64]
 KEYS = (
@@ -28,7 +29,7 @@ KEYS = (
     "container.inner_limit", "container.assist_limit", "withdrawal.force", "withdrawal.suction",
     "withdrawal.vent_bore", "withdrawal.orifice", "withdrawal.time", "withdrawal.air", "withdrawal.thrust",
     "withdrawal.energy", "air.let_in", "air.share", "air.lasts", "pallet.overhang", "residue.hold_up",
-    "outlet.fed_full", "outlet.fed_low", "outlet.emptying_time",
+    "outlet.fed_full", "outlet.fed_low", "outlet.emptying_time", *STAND_KEYS,
 )  # fmt: skip
 
 
@@ -146,6 +147,7 @@ def _strength(scene: Any) -> dict[str, Array]:
     }
     if np.isfinite(air.lasts).all():  # a pump that stands carries no air away
         found["air.lasts"] = air.lasts
+    found |= stand_values(problem, choice, raised.force)
     if limits.collapse is not None:
         found["container.collapse"] = limits.collapse
     if limits.inner is not None and np.isfinite(limits.inner[:1]).all():

@@ -58,7 +58,11 @@ def _raising(scene: Any) -> list[Finding]:
         "FND-air.change", air=found["air.let_in"], share=found["air.share"], lasts=found["air.lasts"]
     )
     vent, air = found["withdrawal.vent_bore"], found["air.let_in"]
+    pull, lift = found["withdrawal.force"], found["stand.lift_available"]
+    torn = phrase("FND-stand.lift", value=pull, limit=lift)
+    slow = [Finding("stand.lift", "note", "", torn, "withdrawal.force", pull, lift, "force")]
     return [
+        *(slow if pull > lift else []),
         Finding("withdrawal.air", "note", "", up, "withdrawal.vent_bore", vent, None, "diameter"),
         Finding("air.change", "note", "", change, "air.let_in", air, None, "volume"),
     ]

@@ -25,7 +25,14 @@ from drumwright.study.search_options import (
 
 # Checks of the first arrangement tried that no other pump size can mend.
 _BEYOND_PUMPS = frozenset(
-    {"pressure.running", "pressure.restart", "stand.height", "rate.utilisation", "feed.frozen"}
+    {
+        "pressure.running",
+        "pressure.restart",
+        "stand.height",
+        "stand.free_base",
+        "rate.utilisation",
+        "feed.frozen",
+    }
 )
 
 
@@ -184,7 +191,7 @@ def _bars(found: Evaluation) -> Iterator[tuple[object, ...]]:
         yield keys["warm"]
     if "container.heel" in failed:
         yield keys["heel"]
-    if {"plate.rim", "plate.inflation", "container.bulge"} & set(failed):
+    if {"plate.rim", "plate.inflation", "stand.free_base", "container.bulge"} & set(failed):
         yield keys["seal"]
     too_much = []
     if "feed.inlet" in failed and failed["feed.inlet"].probability < 0.90:

@@ -1,4 +1,4 @@
-"""Four containers on a pallet: pattern, overhang, load of a corner, room beside a mast."""
+"""Four containers on a pallet: pattern and overhang."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ from types import MappingProxyType
 
 from drumwright.basis.estimate import Basis
 from drumwright.basis.tables import read_toml
-from drumwright.flow.numbers import GRAVITY
 from drumwright.machine.container.drum import pallet_pattern, staggered_length
 
 
@@ -69,33 +68,3 @@ def layout(outside_diameter: float, length: float, width: float) -> Layout:
         return Layout(square, along, across, None, None)
     row = staggered_length(outside_diameter, width)
     return Layout(square, along, across, row, max(0.0, 0.5 * (row - length)))
-
-
-def corner_load(gross_mass: float, plate_force: float) -> float:
-    """Load of the quarter of the pallet under the container that is emptied [N].
-
-    Parameters
-    ----------
-    gross_mass : float
-        Of the full container [kg].
-    plate_force : float
-        Downward force of the plate on the product [N].
-
-    Notes
-    -----
-    Weight and plate force (trade book 1.4): the deck must carry it off its centre.
-    """
-    return gross_mass * GRAVITY + plate_force
-
-
-def mast_clearance(offset: float, overhang: float) -> float:
-    """Room left between a mast beside the pallet and the drums [m]; negative where they meet.
-
-    Parameters
-    ----------
-    offset : float
-        From the edge of the pallet to the mast [m].
-    overhang : float
-        Of the drums over that edge [m].
-    """
-    return offset - overhang

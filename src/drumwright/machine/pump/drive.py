@@ -96,7 +96,7 @@ def motor_powers(frequency: float = 50.0) -> tuple[float, ...]:
     Parameters
     ----------
     frequency : float
-        50 or 60 Hz.
+        50 or 60 [Hz].
 
     Raises
     ------
@@ -120,7 +120,7 @@ def choose_drive(
     start_torque : float
         Greatest torque at a cold start [N m].
     frequency : float
-        Of the mains, 50 or 60 Hz.
+        Of the mains, 50 or 60 [Hz].
     margin : float
         Lasting torque of the motor over running torque [-]; assumed.
 
