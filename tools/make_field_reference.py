@@ -157,7 +157,7 @@ def written(entry: Entry, rows: dict[str, dict[str, Any]]) -> str:
         "flag": "true",
         "whole": "1",
         "numbers": "[0.1, 1, 10]",
-        "texts": '["..."]',
+        "texts": f'["{declared.choices[0] if declared.choices else "..."}"]',
     }[declared.form]
 
 

@@ -109,9 +109,9 @@ def numbers(meaning: str, hard: Range) -> Any:
     return _declared(Declaration("numbers", meaning, hard=hard), default=())
 
 
-def texts(meaning: str) -> Any:
-    """Declare a list of texts."""
-    return _declared(Declaration("texts", meaning), default=())
+def texts(meaning: str, words: Any = None) -> Any:
+    """Declare a list of texts, or of words of a Literal type."""
+    return _declared(Declaration("texts", meaning, choices=get_args(words) if words else ()), default=())
 
 
 def table(meaning: str, factory: Any = None) -> Any:
@@ -359,11 +359,14 @@ def _numbers(declaration: Declaration, raw: object) -> tuple[float, ...]:
     return tuple(float(item) for item in raw)
 
 
-def _texts(_: Declaration, raw: object) -> tuple[str, ...]:
+def _texts(declaration: Declaration, raw: object) -> tuple[str, ...]:
     if not isinstance(raw, (list, tuple)) or not all(isinstance(item, str) for item in raw):
         raise refuse("FLD-019", text=said(raw))
     if len(raw) > LONGEST_LIST:
         raise refuse("FLD-016", text=str(LONGEST_LIST))
+    for index, item in enumerate(raw):
+        if declaration.choices and item not in declaration.choices:
+            raise _no_choice(said(item), declaration.choices, (index,))
     return tuple(raw)
 
 

@@ -20,6 +20,9 @@ Hardness = Literal["soft", "firm", "hard"]
 Cure = Literal["nothing", "moisture", "oxygen", "heat", "anaerobic", "second_component"]
 YieldMethod = Literal["vane", "creep", "oscillation", "extrapolation", "slump"]
 CurveTrust = Literal["trusted", "careful"]
+Solvent = Literal[
+    "none", "alcohol", "ketone", "ester", "aromatic", "chlorinated", "mineral_oil", "plasticiser"
+]
 HygieneClass = Literal["technical", "food_dry_clean", "food_wet_clean", "food_closed_clean", "aseptic"]
 
 _COLD, _HOT = 203.15, 473.15  # K, refused outside
@@ -249,6 +252,12 @@ class Product(Record):
     maximum_temperature: Estimate | None = quantity(
         "temperature", "Temperature it must never exceed.", (_COLD, 773.15)
     )
+    ph: Estimate | None = quantity("ratio", "Acidity, as pH of the product or its water.", (0.0, 14.0))
+    chloride: Estimate | None = quantity(
+        "fraction", "Share of chloride by mass; salt is 61 % chloride.", _SHARE
+    )
+    fat_share: Estimate | None = quantity("fraction", "Share of fat or vegetable oil by mass.", _SHARE)
+    solvents: tuple[str, ...] = texts("Solvents and oils it contains.", Solvent)
     separates_under_pressure: bool | None = flag("Whether liquid is pressed out of it.")
     allergens: tuple[str, ...] = texts("Allergens it contains.")
     price: Estimate | None = quantity(

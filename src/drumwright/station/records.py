@@ -12,7 +12,18 @@ from typing import Literal, Self
 from pydantic import model_validator
 
 from drumwright.basis.estimate import Estimate
-from drumwright.station.fields import Declaration, choice, flag, quantity, refuse, table, tables, text, whole
+from drumwright.station.fields import (
+    Declaration,
+    choice,
+    flag,
+    quantity,
+    refuse,
+    table,
+    tables,
+    text,
+    texts,
+    whole,
+)
 from drumwright.station.product_card import FlowCurve, FlowModel, Particles, Product, TemperatureSpan
 from drumwright.station.record_base import (
     Record,
@@ -67,6 +78,18 @@ Zone = Literal["none", "zone_0", "zone_1", "zone_2", "zone_20", "zone_21", "zone
 Pallet = Literal["single", "four"]
 WallMaterial = Literal["steel", "stainless_steel", "fibre", "polyethylene"]
 Bottom = Literal["flat", "dished", "raised_ring"]
+CleaningAgent = Literal[
+    "none",
+    "water",
+    "hot_water",
+    "caustic",
+    "acid",
+    "peracetic",
+    "chlorine",
+    "steam",
+    "solvent",
+    "purge_compound",
+]
 Heating = Literal["hall_air", "hot_room", "water_bath", "band_heater"]
 
 _COLD, _HOT = 203.15, 473.15  # K, refused outside
@@ -112,6 +135,7 @@ class Enquiry(Record):
     )
     pump_wanted: PumpKind | None = choice("Pump family the customer asked for.", PumpKind)
     stand_wanted: StandKind | None = choice("Stand the customer asked for.", StandKind)
+    wheels: bool | None = flag("Whether the station is wanted on wheels.")
     plate_wanted: PlateKind | None = choice("Follower plate the customer asked for.", PlateKind)
     buffer_volume: Estimate | None = quantity(
         "volume", "Volume of a buffer vessel the customer asked for.", (0.0, 20.0), (0.001, 2.0)
@@ -305,6 +329,10 @@ class Site(Record):
     pallet_length: Estimate | None = quantity("diameter", "Length of the pallet.", (0.4, 3.0), (0.6, 1.4))
     pallet_width: Estimate | None = quantity("diameter", "Width of the pallet.", (0.4, 3.0), (0.6, 1.4))
     power: str | None = text("Electric supply.")
+    cleaning_agents: tuple[str, ...] = texts("What the machine is cleaned with.", CleaningAgent)
+    cleaning_temperature: Estimate | None = quantity(
+        "temperature", "Hottest temperature of cleaning.", (_COLD, _HOT), (278.15, 413.15)
+    )
 
 
 class Machine(Record):

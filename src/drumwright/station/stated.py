@@ -32,8 +32,8 @@ _FIELDS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
         "site",
         (
             "ceiling", "air_pressure", "altitude", "hall_temperature", "store_temperature", "warm_to",
-            "heating_temperature", "heater_power", "heater_height", "conditioning_time",
-            "pallet_length", "pallet_width",
+            "heating_temperature", "cleaning_temperature", "heater_power", "heater_height",
+            "conditioning_time", "pallet_length", "pallet_width",
         ),
     ),
     (
@@ -59,7 +59,7 @@ _PRODUCT = (
     "isocyanate_share", "flash_point", "skin_time", "longest_stop", "sets_at", "freezes_at",
     "maximum_temperature", "static_yield_stress", "rest_time", "restart_time", "air_share", "conductivity",
     "heat_capacity", "expansion", "latent_heat", "freezing_width", "crystallises_at",
-    "wall_temperature_limit", "z_value", "damage_reference",
+    "wall_temperature_limit", "z_value", "damage_reference", "ph", "chloride", "fat_share",
 )  # fmt: skip
 _CONTAINER = (
     "inside_diameter", "diameter_top", "diameter_bottom", "inside_height", "outside_diameter",
@@ -117,9 +117,12 @@ def stated_choices(case: Case, product: Product, container: Container | None) ->
         "enquiry.stand_wanted": case.enquiry.stand_wanted,
         "enquiry.plate_wanted": case.enquiry.plate_wanted,
         "enquiry.uninterrupted": case.enquiry.uninterrupted,
+        "enquiry.wheels": case.enquiry.wheels,
         "line.existing": case.line.existing,
         "site.zone": case.site.zone,
         "site.anchoring": case.site.anchoring,
+        "site.wash_down": case.site.wash_down,
+        "site.cleaning_agents": case.site.cleaning_agents,
         "site.heating": case.site.heating,
         "site.pallet": case.site.pallet,
         "machine.pump": case.machine.pump,
@@ -127,6 +130,7 @@ def stated_choices(case: Case, product: Product, container: Container | None) ->
         "product.abrasive": product.abrasive,
         "product.shear_sensitive": product.shear_sensitive,
         "product.flammable": product.flammable,
+        "product.solvents": product.solvents,
         "product.cures_with": product.cures_with,
         "product.separates_under_pressure": product.separates_under_pressure,
         "product.safety_sheet_seen": product.safety_sheet_seen,
