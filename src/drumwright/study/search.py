@@ -221,8 +221,10 @@ def _also_faster(choice: Choice, names: list[str]) -> Iterator[tuple[object, ...
 
 
 def rate_is_settled(asked: Evaluation | None) -> bool:
-    """Whether rate and people pass as asked, so that stand, stations and flow need no change."""
+    """Whether rate and people pass as asked and the stand carries its load: stand and flow need no change."""
     if asked is None or not asked.balances:
+        return False
+    if any(check.key == "stand.free_base" and check.probability < PASSES for check in asked.checks):
         return False
     status = {gate.gate: gate.status for gate in asked.gates}
     return status["rate"] == "pass" and status["people"] in ("pass", "not_judged")

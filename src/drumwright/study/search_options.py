@@ -257,6 +257,8 @@ def _stand_options(inputs: Inputs) -> list[_Stand]:
     options = [(0.0, asked, count)]
     if way_out(inputs.kind) != "plate":  # nothing to move over a bin: only more of them side by side
         return [*options, (2.0, asked, count + 1), (2.8, asked, count + 2)]
+    if asked == "moving_arm":  # where the arm itself cannot stand
+        options.append((1.2, "fixed_mast", count))
     if asked != "moving_arm":
         options.append((1.0, "moving_arm", count))
     if asked != "tandem":
