@@ -1,4 +1,4 @@
-"""What the families that turn have in common: flow V n less slip, torque, caps, wear."""
+"""What the families that turn have in common: flow V n less slip, torque, caps."""
 
 from __future__ import annotations
 
@@ -10,25 +10,13 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from drumwright.machine.pump import gap
-from drumwright.machine.pump.base import OVERLOAD, PULL_OUT, ROTOR_STEP, Family, thin, thin_law, thin_model
+from drumwright.machine.pump.base import OVERLOAD, Family
 from drumwright.machine.pump.filling import filling_loss, filling_speed
 from drumwright.machine.pump.limits import sliding_limit
-from drumwright.machine.pump.motor import required_power, smallest_motor
+from drumwright.machine.pump.motor import required_power
 from drumwright.machine.pump.progressing_cavity import hydraulic_torque
-from drumwright.machine.pump.records import (
-    Abrasion,
-    Behaviour,
-    Duty,
-    Load,
-    Operation,
-    Pump,
-    Shear,
-    Speeds,
-    Stall,
-    Wear,
-)
-from drumwright.machine.pump.wear import END_SHARE, end_clearance, wear_of
+from drumwright.machine.pump.records import Abrasion, Behaviour, Duty, Load, Operation, Pump
+from drumwright.machine.pump.rotary_behaviour import rotary_behaviour
 from drumwright.product.law import FlowLaw
 
 Array = NDArray[np.float64]
@@ -234,14 +222,58 @@ class RotaryFamily(Family):
         worn : array_like
             [m]
         """
-        # a pump never works against more than it is rated for: beyond, leakage would say nothing about feed
-        pressure = np.minimum(outlet_absolute - inlet_absolute, self.rated_pressure(pump, abrasion))
+        base = self.inlet_base(pump, atmosphere, law, model)
+        caps = self.caps(pump, abrasion, inlet_absolute - base, law, model)
+        pressure = self.working_pressure(pump, abrasion, inlet_absolute, outlet_absolute)
         clearance = np.asarray(self.clearance(pump, law, model) + np.asarray(worn))
         slip = self.leak(pump, pressure, clearance, density, law, model)
+        return self.operation(pump, flow, slip, base, caps, law, model)
+
+    def working_pressure(
+        self, pump: Pump, abrasion: Abrasion, inlet_absolute: Array, outlet_absolute: Array
+    ) -> Array:
+        """Pressure that drives the slip [Pa].
+
+        Parameters
+        ----------
+        pump : Pump
+        abrasion : str
+        inlet_absolute, outlet_absolute : ndarray
+            [Pa]
+
+        Notes
+        -----
+        A pump never works against more than it is rated for: beyond, leakage would say nothing about feed.
+        """
+        return np.minimum(outlet_absolute - inlet_absolute, self.rated_pressure(pump, abrasion))
+
+    def operation(
+        self,
+        pump: Pump,
+        flow: Array,
+        slip: Array,
+        base: Array,
+        caps: Mapping[str, Array],
+        law: FlowLaw,
+        model: Mapping[str, Array],
+    ) -> Operation:
+        """The pump at a flow with a slip under its caps.
+
+        Parameters
+        ----------
+        pump : Pump
+        flow, slip : ndarray
+            [m3/s]
+        base : ndarray
+            Pressure the product must keep at the inlet [Pa].
+        caps : mapping of ndarray
+            [1/s]
+        law : FlowLaw
+        model : mapping of ndarray
+        """
         speed = (flow + slip) / pump.displacement
-        base = self.inlet_base(pump, atmosphere, law, model)
         limit: Array | float = pump.maximum_speed
-        for cap in list(self.caps(pump, abrasion, inlet_absolute - base, law, model).values())[::-1]:
+        for cap in caps.values():
             limit = np.minimum(cap, limit)
         required = base + filling_loss(speed, *self.chamber(pump), law, model["model.filling_factor"])
         limit = np.asarray(limit)
@@ -342,57 +374,4 @@ class RotaryFamily(Family):
         pump : Pump
         duty : Duty
         """
-        state = self.operate(pump, *duty.core())
-        added = duty.outlet_absolute - duty.inlet_absolute
-        load = self.load(pump, duty.abrasion, state.speed, added, duty.restart_pressure, duty.law, duty.model)
-        motor = duty.motor_power or smallest_motor(float(np.max(load.motor_required)))
-        speed = float(np.median(state.speed))
-        pocket = pump.displacement / self.pockets(pump)
-        return Behaviour(
-            operation=state,
-            worn=self.operate(pump, *duty.core(), worn=ROTOR_STEP),
-            load=load,
-            speeds=self._speeds(pump, duty, state),
-            shear=self._shear(pump, duty, state, load),
-            stall=Stall(
-                self.stall_pressure(pump, motor, speed, duty.model),
-                self.stall_pressure(pump, motor, speed, duty.model, PULL_OUT),
-            ),
-            particle_limits=self.particle_limits(pump),
-            dry_run_time=self.dry_run_time(pump, state.speed, duty.model),
-            wear=self._wear(pump, duty, state.speed, added),
-            air=None,
-            pulsation=(
-                np.full_like(duty.flow, self.pulsation_share[0] * pocket),
-                np.full_like(duty.flow, self.pulsation_share[1] * pocket),
-            ),
-            character=self.character(),
-        )
-
-    def _speeds(self, pump: Pump, duty: Duty, state: Operation) -> Speeds:
-        base = self.inlet_base(pump, duty.atmosphere, duty.law, duty.model)
-        found = self.caps(pump, duty.abrasion, duty.inlet_absolute - base, duty.law, duty.model)
-        caps = {name: np.broadcast_to(cap, duty.flow.shape) for name, cap in found.items()}
-        fed = np.maximum(pump.displacement * caps["filling"] - state.slip, 0.0)
-        return Speeds(state.speed, caps, np.argmin(np.stack(list(caps.values())), axis=0), (fed, fed))
-
-    def _shear(self, pump: Pump, duty: Duty, state: Operation, load: Load) -> Shear:
-        """Chamber as a pipe; the film at the seal lines, and the share of the flow dragged through it."""
-        chamber, line = self.chamber(pump), self.seal_line(pump)
-        clearance = self.clearance(pump, duty.law, duty.model)
-        dragged = 0.5 * load.sliding_speed * self.film(pump, duty.law, duty.model) * line + state.slip
-        share = np.where(duty.flow > 0.0, np.minimum(dragged / np.maximum(duty.flow, 1e-30), 1.0), 1.0)
-        mean = 8.0 * chamber.advance * state.speed / chamber.diameter
-        return Shear(mean, load.seal_shear_rate, share, gap.shear_rate(state.slip, clearance, line))
-
-    def _wear(self, pump: Pump, duty: Duty, speed: Array, added: Array) -> Wear:
-        """Life of at most `THINNED` samples, so that a stock of pumps is judged in no time."""
-        n, dp, rho, flow = thin(speed, added, duty.density, duty.flow)
-        law, model = thin_law(duty.law, speed), thin_model(duty.model, speed)
-        start = np.broadcast_to(self.clearance(pump, law, model), n.shape)
-        pressure = np.minimum(dp, self.rated_pressure(pump, duty.abrasion))
-        end = end_clearance(
-            lambda c: self.leak(pump, pressure, c, rho, law, model), start, END_SHARE * pump.displacement * n
-        )
-        contact = self.contact_pressure(pump, pressure)
-        return wear_of(duty.abrasion, start, end, self.sliding(pump, n), contact, flow, duty.container_volume)
+        return rotary_behaviour(self, pump, duty)

@@ -18,6 +18,7 @@ WIDEST = 5.0e-3  # m; no clearance is followed further
 NARROWEST = 1.0e-7  # m
 STEPS = 16
 TINY = 1.0e-300
+CLOSE = 1.0e-9  # of the slip against its target, as a logarithm
 
 
 def growth(speed: ArrayLike, pressure: ArrayLike, rate: ArrayLike, exponent: ArrayLike) -> Array:
@@ -75,6 +76,8 @@ def end_clearance(slip_at: Callable[[Array], Array], start: Array, target: Array
         above = np.where(upper, value, np.where(moved < 0.0, 0.5, 1.0) * above)
         below, above = np.minimum(below, -TINY), np.maximum(above, TINY)
         high, low = np.where(upper, middle, high), np.where(upper, low, middle)
+        if np.all((np.abs(value) < CLOSE) | done | never):
+            break
         moved = np.where(upper, 1.0, -1.0)
     found = np.exp(low + below / (below - above) * (high - low))
     return np.asarray(np.where(done, first, np.where(never, WIDEST, found)))
