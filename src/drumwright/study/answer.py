@@ -12,7 +12,6 @@ from drumwright.machine.pump.stock import Pump
 from drumwright.station.arrangement import Choice, plate_with_port, stand_row
 from drumwright.station.records import Case, declaration, iter_fields
 from drumwright.study import findings as found_in
-from drumwright.study import trade_rules
 from drumwright.study.evaluation import Evaluation, GateScore, Problem
 from drumwright.study.evidence_findings import range_notes
 from drumwright.study.explanations import explanations
@@ -23,8 +22,8 @@ from drumwright.study.figures import (
     one_point_figures,
 )
 from drumwright.study.hazards import hazards
+from drumwright.study.notes import notes, unmet_wishes
 from drumwright.study.picture import band, borders, curves, profile
-from drumwright.study.plate_findings import plate_findings
 from drumwright.study.questions import questions
 from drumwright.study.register import Register
 from drumwright.study.result import (
@@ -43,7 +42,7 @@ from drumwright.study.result import (
 from drumwright.study.sketch import plate_forces, section_of
 from drumwright.study.verdict import Decision
 from drumwright.study.warm_sketch import warm_curves
-from drumwright.study.warming import cold_night, warmest, weak_bands
+from drumwright.study.warming import warmest
 
 SOURCES = (
     "Herschel-Bulkley laminar pipe, slot and gap flow: standard results, checked against quadrature",
@@ -97,8 +96,8 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
         if recommended
         else None,
         options=_options(answer),
-        findings=(*answer.obstacles, *_notes(answer), *_plate_notes(shown), *_rules(answer, shown)),
-        conditions=(*_unmet_wishes(shown), *answer.conditions),
+        findings=(*answer.obstacles, *notes(answer, shown)),
+        conditions=(*unmet_wishes(shown), *answer.conditions),
         figures=tuple(figures),
         path=tuple((scene.season, borders(scene)) for scene in shown),  # type: ignore[misc]
         profile=tuple((scene.season, profile(scene)) for scene in shown),  # type: ignore[misc]
@@ -145,33 +144,6 @@ def _core_time(result: Result) -> float | None:
     return found.get("recommended.warm_up.core_time", found.get("warm_up.core_time"))
 
 
-def _notes(answer: Judgement) -> list[Finding]:
-    """What is worth saying of the arrangement as asked beside its obstacles."""
-    if answer.asked is None:
-        return []
-    return [
-        *cold_night(answer.problem),
-        *weak_bands(answer.problem),
-        *found_in.line_findings(answer.asked),
-        *found_in.passage_findings(answer.problem, answer.asked),
-        *(item for item in found_in.beyond_findings(answer.asked) if item.role == "note"),
-    ]
-
-
-def _plate_notes(shown: list[Scene]) -> list[Finding]:
-    """What is worth saying of the plate of the arrangement shown, in its norm season."""
-    return next((plate_findings(scene) for scene in shown if scene.season == "norm"), [])
-
-
-def _rules(answer: Judgement, shown: list[Scene]) -> list[Finding]:
-    """Rules of the trade that speak on the arrangement shown."""
-    return [
-        *(trade_rules.air_pump_for_abrasives(answer.coarse) if answer.asked_scenes else ()),
-        *trade_rules.lip_plate_residue(shown),
-        *trade_rules.residue_wanted(shown),
-    ]
-
-
 def _as_asked_gates(answer: Judgement) -> tuple[Gate, ...]:
     """Gates as asked; the first obstacle carries what the search found would pass it."""
     if answer.asked is None:
@@ -182,24 +154,6 @@ def _as_asked_gates(answer: Judgement) -> tuple[Gate, ...]:
     passing = phrase("WOULD-pass", changes=[text for _, text in answer.changes])
     return tuple(
         replace(gate, would_pass=passing) if gate.key == answer.decision.gate else gate for gate in gates
-    )
-
-
-def _accepted(item: Finding) -> Phrase:
-    """The same numbers said as what would have to be accepted."""
-    likely_kept = item.value is not None and item.limit is not None and item.value <= item.limit
-    slots = dict(item.text.slots)
-    if likely_kept and item.probability is not None:
-        return phrase("PROMISE-chance", chance=item.probability, **slots)
-    return phrase("PROMISE-accept", **slots)
-
-
-def _unmet_wishes(shown: list[Scene]) -> tuple[Finding, ...]:
-    """A wanted residue that is not promised stands with the conditions, not only in a note."""
-    return tuple(
-        replace(item, key="residue.not_promised", role="condition", probability=None, text=_accepted(item))
-        for item in trade_rules.residue_wanted(shown)
-        if item.text.key == "PROMISE-not"
     )
 
 

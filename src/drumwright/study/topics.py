@@ -13,6 +13,7 @@ from drumwright.station.rheology import Evidence
 from drumwright.station.vessel import way_out
 from drumwright.study.checks import flammable
 from drumwright.study.evaluation import Evaluation
+from drumwright.study.material_findings import open_materials
 from drumwright.study.result import Flag
 from drumwright.study.topic_tests import (
     below_freezing,
@@ -295,7 +296,7 @@ TOPICS: tuple[Topic, ...] = (
         "trade book 1.1",
         "customer",
         False,
-        lambda i, k, b: True,
+        lambda i, k, b: b is None or bool(open_materials(i, b.choice)),
     ),
     Topic(
         "topic.core_temperature",
