@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from drumwright.machine.pump.family import family_of
 from drumwright.machine.pump.records import Abrasion, Behaviour, Duty, Load, Operation, Pump
@@ -26,6 +26,7 @@ def operate(
     density: Array,
     law: FlowLaw,
     model: Mapping[str, Array],
+    worn: ArrayLike = 0.0,
 ) -> Operation:
     """Evaluate a pump at a flow between inlet and outlet pressure.
 
@@ -41,6 +42,8 @@ def operate(
     law : FlowLaw
     model : mapping of ndarray
         Sampled model quantities ("model.*", "product.vapour_pressure", "site.air_pressure").
+    worn : array_like
+        Growth of the clearance since new, c(t) - c(0) [m].
 
     Raises
     ------
@@ -48,7 +51,7 @@ def operate(
         If the family is not judged.
     """
     return family_of(pump).operate(
-        pump, abrasion, flow, inlet_absolute, outlet_absolute, atmosphere, density, law, model
+        pump, abrasion, flow, inlet_absolute, outlet_absolute, atmosphere, density, law, model, worn
     )
 
 

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drumwright.machine.pump import gap
-from drumwright.machine.pump.base import PULL_OUT, ROTOR_STEP, thin, thin_law, thin_model
+from drumwright.machine.pump.base import OVERLOAD, PULL_OUT, ROTOR_STEP, thin, thin_law, thin_model
 from drumwright.machine.pump.motor import smallest_motor
 from drumwright.machine.pump.records import (
     Behaviour,
@@ -57,6 +57,10 @@ def rotary_behaviour(family: RotaryFamily, pump: Pump, duty: Duty) -> Behaviour:
     load = family.load(pump, duty.abrasion, state.speed, added, duty.restart_pressure, law, model)
     motor = duty.motor_power or smallest_motor(float(np.max(load.motor_required)))
     speed = float(np.median(state.speed))
+    stall = [
+        np.broadcast_to(family.stall_pressure(pump, motor, speed, model, by), duty.flow.shape)
+        for by in (OVERLOAD, PULL_OUT)
+    ]
     missing = [
         np.full_like(duty.flow, by * pump.displacement / family.pockets(pump))
         for by in family.pulsation_share
@@ -67,10 +71,7 @@ def rotary_behaviour(family: RotaryFamily, pump: Pump, duty: Duty) -> Behaviour:
         load=load,
         speeds=_speeds(pump, duty, state, caps),
         shear=_shear(family, pump, duty, state, load, clearance),
-        stall=Stall(
-            family.stall_pressure(pump, motor, speed, model),
-            family.stall_pressure(pump, motor, speed, model, PULL_OUT),
-        ),
+        stall=Stall(stall[0], stall[1]),
         particle_limits=family.particle_limits(pump),
         dry_run_time=family.dry_run_time(pump, state.speed, model),
         wear=_wear(family, pump, duty, state.speed, pressure),

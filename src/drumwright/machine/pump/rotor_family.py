@@ -21,7 +21,7 @@ from drumwright.product.particles import PASSAGE_FACTORS, Hardness
 Array = NDArray[np.float64]
 FIELDS = ("rotor_diameter", "centre_distance", "width", "pockets", "tip_land", "clearance", "wide_clearance")
 WIDE_FROM = 1.0  # Pa s; wide clearances above (physics book 4.10)
-WIDE_RATE = 100.0  # 1/s; shear rate the viscosity is read at for that, assumed
+WIDE_RATE = 1000.0  # 1/s; order of the shear rate at the tips, where the viscosity counts; assumed
 DERATE_SHARE = 0.1  # of the greatest speed; shear rate the speed derate is read at, assumed
 
 
@@ -107,7 +107,7 @@ class RotorFamily(RotaryFamily):
         return Chamber(rotor_pair.hydraulic_diameter(own), around, rotor_pair.pocket_length(own))
 
     def clearance(self, pump: Pump, law: FlowLaw, model: Mapping[str, Array]) -> Array:
-        """As `RotaryFamily.clearance`: wide from 1 Pa s at 100 1/s on, sample by sample.
+        """As `RotaryFamily.clearance`: wide from 1 Pa s at 1 000 1/s on, sample by sample.
 
         Parameters
         ----------
