@@ -8,10 +8,13 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 from scipy.integrate import quad
-from scipy.optimize import least_squares
+from scipy.optimize import brentq, least_squares
 from scipy.stats import norm, t
 
 from drumwright.basis.errors import FitError
+from drumwright.machine.pump import air_diaphragm
+from drumwright.machine.pump.air_test_points import AirPoints, fit_air_points
+from drumwright.machine.pump.diaphragm_family import diaphragm_of
 from drumwright.machine.pump.family import family_of
 from drumwright.machine.pump.operate import operate
 from drumwright.machine.pump.robust_fit import HUBER, HUBER_MEAN, student_quantile_95
@@ -215,3 +218,54 @@ def test_too_few_points_and_pumps_without_speed_are_refused() -> None:
         fitted("cavity-M-4", three)
     with pytest.raises(FitError, match="diaphragm"):
         fit_points(find("air-50"), points, likely_model())
+
+
+def planted_air(seed: int | None, true: float = 8e-3) -> AirPoints:
+    """Points of a diaphragm pump: two air pressures, five outlet pressures, an oil; flows to 2 %."""
+    pump = find("air-50")
+    own, law = diaphragm_of(pump), FlowLaw(0.0, 0.5, 1.0)
+    air = np.repeat([4e5, 6e5], 5)
+    outlet = np.tile([0.1, 0.25, 0.4, 0.55, 0.7], 2) * air
+
+    def surplus(flow: float, at: float, against: float) -> float:
+        held = air_diaphragm.delivery_pressure(flow, at, true, pump.port, own.discharge_diameters, law)
+        return float(held) - against
+
+    flow = np.array([
+        brentq(lambda q, a=a, p=p: surplus(q, a, p), 1e-9, true) for a, p in zip(air, outlet, strict=True)
+    ])  # fmt: skip
+    if seed is not None:
+        flow = flow * (1.0 + 0.02 * np.random.default_rng(seed).standard_normal(10))
+    return AirPoints(air, outlet, flow, law)
+
+
+def test_free_flow_of_a_diaphragm_pump() -> None:
+    """Planted flow from roots recovered without noise; with it as often as the interval says."""
+    pump = find("air-50")
+    exact = fit_air_points(pump, planted_air(None))
+    assert exact.free_flow.value == pytest.approx(8e-3, rel=1e-8)
+    assert diaphragm_of(exact.pump).free_flow == exact.free_flow.value
+    assert not exact.outside(5e5, 2e5)
+    assert exact.outside(7e5, 2e5) and exact.outside(5e5, 5e5)
+    hits = []
+    for seed in range(400):
+        found = fit_air_points(pump, planted_air(seed)).free_flow
+        hits.append(found.seen and found.low <= 8e-3 <= found.high)
+    assert 0.85 <= float(np.mean(hits)) <= 0.95
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "what"),
+    [("flow", 0.0, "flow"), ("air_pressure", math.nan, "air_pressure"), ("pressure", -1.0, "pressure"),
+     ("pressure", 9e5, "more than its air")],
+)  # fmt: skip
+def test_air_points_that_cannot_be_are_refused(field: str, value: float, what: str) -> None:
+    points = planted_air(1)
+    wrong = getattr(points, field).copy()
+    wrong[2] = value
+    with pytest.raises(FitError, match=what):
+        fit_air_points(find("air-50"), points._replace(**{field: wrong}))
+    with pytest.raises(FitError, match="3 test points"):
+        fit_air_points(find("air-50"), AirPoints(*(each[:3] for each in points[:3]), points.law))
+    with pytest.raises(TypeError):
+        fit_air_points(find("lobe-06"), points)

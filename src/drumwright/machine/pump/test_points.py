@@ -178,7 +178,7 @@ def fit_points(pump: Pump, points: Points, model: Mapping[str, Array]) -> PumpFi
     _check(pump, points)
     fit = _Model(pump, points, model)
     solution = robust_fit(fit.residuals, fit.start(), fit.block, fit.low, fit.high)
-    found = [_fitted(solution, place) for place in range(solution.parameters.size)]
+    found = [fitted(solution, place) for place in range(solution.parameters.size)]
     if not found[1].seen:
         found[1] = found[1]._replace(low=0.0, high=fit.greatest_unseen(solution))
     left = fit.residuals(solution.parameters)
@@ -294,8 +294,15 @@ def _with(pump: Pump, displacement: float, clearance: float) -> Pump:
     return replace(pump, displacement=displacement, geometry=own)
 
 
-def _fitted(solution: Solution, place: int) -> Fitted:
-    """Interval of one parameter from its logarithm."""
+def fitted(solution: Solution, place: int) -> Fitted:
+    """Value and 90 % interval of one parameter from its logarithm.
+
+    Parameters
+    ----------
+    solution : Solution
+    place : int
+        Which parameter.
+    """
     middle = float(solution.parameters[place])
     error = math.sqrt(max(float(solution.covariance[place, place]), 0.0))
     by = student_quantile_95(solution.spare) * error
@@ -320,7 +327,7 @@ def _check(pump: Pump, points: Points) -> None:
     if not isinstance(family_of(pump), RotaryFamily | PistonFamily):
         raise FitError(
             f"{pump.identifier} is a diaphragm pump; allowed: test points of a pump with a speed; "
-            "do: state its flow against no pressure"
+            "do: use the points of air, outlet pressure and flow"
         )
     count = points.speed.size
     if count < FEWEST or len(set(zip(points.speed, points.pressure, strict=True))) < FEWEST:
