@@ -4,6 +4,7 @@ import pytest
 
 from drumwright.basis.quantities import read, to_display
 from drumwright.machine.container.drum import cylinder_volume
+from drumwright.machine.pump.motor import smallest_motor
 from drumwright.machine.pump.progressing_cavity import hydraulic_torque
 from drumwright.machine.pump.rotor_pair import from_closed_volume
 from drumwright.machine.pump.sums import efficiencies, suction_level, torque_of
@@ -66,3 +67,12 @@ def test_two_lobe_pump_from_its_closed_volume_example_14_4() -> None:
     source = "Cengel & Cimbala, Fluid Mechanics - Fundamentals & Applications, Example 14-4 (p. 780)"
     flow = from_closed_volume(0.45e-6, 2) * read("900 rpm", "rotation") * 60e6
     assert record("PMP-13", source, "flow", 1620.0, flow, "cm3/min", 1e-4, "published").agrees
+
+
+def test_motor_sizes_round_up() -> None:
+    """PMP-14, from memory: 0.9, 2.3, 5.6 and 8.0 kW ask for 1.1, 3, 7.5 and 11 kW."""
+    source = "EN 50347 / IEC 60072-1, rated powers of 4-pole cage motors"
+    for asked, rated in ((0.9, 1.1), (2.3, 3.0), (5.6, 7.5), (8.0, 11.0)):
+        ours = smallest_motor(asked * 1e3) / 1e3
+        name = f"motor for {asked} kW"
+        assert record("PMP-14", source, name, rated, ours, "kW", 1e-9, "from memory").agrees
