@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from drumwright.machine.pump import air_diaphragm
 from drumwright.machine.pump.base import OVERLOAD, Family
 from drumwright.machine.pump.compressed_air import air_use
-from drumwright.machine.pump.limits import assumed, assumed_range
+from drumwright.machine.pump.limits import assumed, assumed_range, stroke_share
 from drumwright.machine.pump.records import (
     Abrasion,
     Behaviour,
@@ -187,7 +187,7 @@ class DiaphragmFamily(Family):
             stall=Stall(stall, stall),
             particle_limits=self.particle_limits(pump),
             dry_run_time=None,
-            wear=diaphragm_life(strokes, flow, duty.container_volume),
+            wear=diaphragm_life(duty.abrasion, strokes, flow, duty.container_volume),
             air=air_use(
                 flow, duty.outlet_absolute - duty.atmosphere, air, duty.atmosphere, 1.0, dead, back, model
             ),
@@ -218,11 +218,13 @@ class DiaphragmFamily(Family):
         return Shear(8.0 * velocity / pump.port, 6.0 * velocity / pump.passage, one, 0.0 * one)
 
 
-def diaphragm_life(strokes: Array, flow: Array, container: float) -> Wear:
-    """Life of the diaphragms as a range; no gap of the pump wears in the product.
+def diaphragm_life(abrasion: Abrasion, strokes: Array, flow: Array, container: float) -> Wear:
+    """Life of diaphragms, balls and seats as a range; no gap of the pump wears in the product.
 
     Parameters
     ----------
+    abrasion : str
+        clean, sensitive, mild or abrasive.
     strokes : ndarray
         [1/s]
     flow : ndarray
@@ -232,9 +234,10 @@ def diaphragm_life(strokes: Array, flow: Array, container: float) -> Wear:
 
     Notes
     -----
-    Strokes a diaphragm stands over strokes a second; the range of strokes is assumed.
+    Strokes the parts stand over strokes a second; their range and their share by abrasion are assumed.
     """
-    fewest, _, most = assumed_range("diaphragm_strokes")
+    share = stroke_share(abrasion)
+    fewest, most = (share * each for each in assumed_range("diaphragm_strokes")[::2])
     least, greatest = float(np.min(strokes)), float(np.max(strokes))
     with np.errstate(divide="ignore"):
         life = (float(np.divide(fewest, greatest)), float(np.divide(most, least)))

@@ -46,6 +46,11 @@ def wear_range(abrasion: Abrasion) -> tuple[float, float]:
     return float(row["low"]), float(row["high"])
 
 
+def stroke_share(abrasion: Abrasion) -> float:
+    """Share of the strokes of clean product that a diaphragm pump stands with this class [-]: assumed."""
+    return float(_table()["stroke_share"][abrasion])
+
+
 def elastomer_limits(names: list[str]) -> tuple[tuple[str, float], ...]:
     """Temperature limit of each elastomer [K], the lower end of its range."""
     limits = _table()["elastomer_limit"]

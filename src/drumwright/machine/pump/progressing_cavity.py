@@ -1,4 +1,4 @@
-"""Progressing cavity pump: displacement, slip, filling, torque (physics book 4.1-4.5 with section 14).
+"""Progressing cavity pump: displacement, cavity, sliding, torque (physics book 4.1-4.5 with section 14).
 
 Symbols: e eccentricity, D rotor diameter, Ps stator pitch, n speed [1/s], z stages.
 """
@@ -10,7 +10,6 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from drumwright.machine.pump import filling
 from drumwright.product.law import FlowLaw
 
 Array = NDArray[np.float64]
@@ -83,60 +82,6 @@ def sliding_speed(speed: ArrayLike, eccentricity: float, rotor_diameter: float) 
         Eccentricity of the rotor axis and rotor diameter [m].
     """
     return math.pi * (rotor_diameter + 2.0 * eccentricity) * np.asarray(speed)
-
-
-def filling_loss(
-    speed: ArrayLike,
-    eccentricity: float,
-    rotor_diameter: float,
-    stator_pitch: float,
-    law: FlowLaw,
-    factor: ArrayLike,
-) -> Array:
-    """Pressure [Pa] the product needs to follow into the opening cavity at a speed [1/s].
-
-    Parameters
-    ----------
-    speed : array_like
-        [1/s]
-    eccentricity, rotor_diameter, stator_pitch : float
-        Eccentricity of the rotor axis, rotor diameter and pitch of the stator [m].
-    law : FlowLaw
-        Product at the temperature of the pump.
-    factor : array_like
-        Filling factor k_f of a Newtonian product [-].
-
-    Notes
-    -----
-    `filling.filling_loss` over one pitch at the hydraulic diameter and axial speed Ps n (physics book 4.4).
-    """
-    d_h = hydraulic_diameter(eccentricity, rotor_diameter)
-    return filling.filling_loss(speed, d_h, stator_pitch, stator_pitch, law, factor)
-
-
-def filling_speed(
-    available: ArrayLike,
-    eccentricity: float,
-    rotor_diameter: float,
-    stator_pitch: float,
-    law: FlowLaw,
-    factor: ArrayLike,
-) -> Array:
-    """Speed [1/s] above which the cavity no longer fills with this much pressure available [Pa].
-
-    Parameters
-    ----------
-    available : array_like
-        Pressure at the inlet above what the product must keep [Pa]; below zero counts as none.
-    eccentricity, rotor_diameter, stator_pitch : float
-        Eccentricity of the rotor axis, rotor diameter and pitch of the stator [m].
-    law : FlowLaw
-        Product at the temperature of the pump.
-    factor : array_like
-        Filling factor k_f of a Newtonian product [-], as in `filling_loss`.
-    """
-    d_h = hydraulic_diameter(eccentricity, rotor_diameter)
-    return filling.filling_speed(available, d_h, stator_pitch, stator_pitch, law, factor)
 
 
 def hydraulic_torque(volume: float, pressure: ArrayLike) -> Array:

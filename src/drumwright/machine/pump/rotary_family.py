@@ -14,7 +14,7 @@ from drumwright.machine.pump.base import OVERLOAD, Family
 from drumwright.machine.pump.filling import filling_loss, filling_speed
 from drumwright.machine.pump.limits import sliding_limit
 from drumwright.machine.pump.motor import required_power
-from drumwright.machine.pump.progressing_cavity import hydraulic_torque
+from drumwright.machine.pump.progressing_cavity import hydraulic_torque, stall_pressure
 from drumwright.machine.pump.records import Abrasion, Behaviour, Duty, Load, Operation, Pump
 from drumwright.machine.pump.rotary_behaviour import rotary_behaviour
 from drumwright.product.law import FlowLaw
@@ -363,8 +363,7 @@ class RotaryFamily(Family):
             [-]
         """
         torque = torque_factor * motor_power / (2.0 * math.pi * max(speed, 1e-9))
-        left = np.maximum(np.asarray(torque) - np.asarray(self.friction(pump, model)), 0.0)
-        return np.asarray(2.0 * math.pi * left / pump.displacement)
+        return stall_pressure(torque, self.friction(pump, model), pump.displacement)
 
     def behaviour(self, pump: Pump, duty: Duty) -> Behaviour:
         """As `Family.behaviour`.
