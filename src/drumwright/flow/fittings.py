@@ -8,16 +8,29 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from drumwright.basis.tables import read_csv
-from drumwright.flow.numbers import Number, arrays, finish, require_positive
+from drumwright.flow.numbers import (
+    Array,
+    Number,
+    arrays,
+    finish,
+    require_not_negative,
+    require_positive,
+)
 
 INCH = 0.0254
 LAMINAR_PIPE = 64.0
+TABLED_BELOW = 20.0  # Reynolds number below which every fitting constant is extrapolated (physics book 5.3)
+LONG_RADIUS = 5.0  # bends of a greater radius over bore count as straight length (physics book 5.4)
+GUIDE_KNEE = 500.0  # Reynolds number at which the guide A/N meets the turbulent coefficient
 
 # everyday names of the equivalent-diameter table and the row of `data/fittings_two_k.csv` they stand for
 COMMON: dict[str, str] = {
     "bend_90": "elbow_90_standard_r_d_1_flanged_welded",
     "bend_45": "elbow_45_standard_r_d_1_all_types",
     "bend_180": "elbow_180_standard_r_d_1_flanged_welded",
+    "long_bend_90": "elbow_90_long_radius_r_d_1_5_all_types",
+    "long_bend_45": "elbow_45_long_radius_r_d_1_5_all_types",
+    "long_bend_180": "elbow_180_long_radius_r_d_1_5_all_types",
     "tee_run": "tee_through_flanged_or_welded",
     "tee_branch": "elbow_elbow_standard_flanged_welded",
     "full_bore_valve": "valve_gate_full_line_size_beta_1",
@@ -59,6 +72,50 @@ def equivalent_diameters(fitting: str) -> float:
     take +-50 %. Bends of a radius above five diameters count as straight length.
     """
     return float(_table("fittings_two_k.csv")[COMMON.get(fitting, fitting)]["laminar"]) / LAMINAR_PIPE
+
+
+def bend_constants(angle: ArrayLike, radius_over_bore: ArrayLike) -> tuple[Array, Array]:
+    """K1 and K_infinity of a bend of any angle.
+
+    Parameters
+    ----------
+    angle : float or ndarray
+        Turn of the bend [rad], zero or more.
+    radius_over_bore : float or ndarray
+        Radius of the centre line over the bore [-], above zero.
+
+    Returns
+    -------
+    tuple of ndarray
+        K1 and K_infinity [-]; both zero above `LONG_RADIUS`, where the bend is straight length.
+
+    Raises
+    ------
+    FlowOutOfRange
+        If the angle is negative or the radius not positive.
+
+    Notes
+    -----
+    Lines between the tabled 0, 45, 90 and 180 degrees (Hooper 1981; the line between them is assumed), in
+    proportion beyond 180. K_infinity of the tabled radius 1 below a radius of 1.5, of 1.5 from there on; K1
+    does not depend on the radius in the table.
+    """
+    turn, ratio = np.broadcast_arrays(*arrays(angle, radius_over_bore))
+    require_not_negative("angle", turn)
+    require_positive("radius over bore", ratio)
+    tabled = np.radians([0.0, 45.0, 90.0, 180.0])
+    tight, wide = (
+        [(0.0, 0.0), *(two_k_constants(f"{head}bend_{end}") for end in (45, 90, 180))]
+        for head in ("", "long_")
+    )
+    beyond = np.where(ratio > LONG_RADIUS, 0.0, np.maximum(turn / np.pi, 1.0))
+    laminar = np.interp(turn, tabled, [pair[0] for pair in tight])
+    turbulent = np.where(
+        ratio < 1.5,
+        np.interp(turn, tabled, [pair[1] for pair in tight]),
+        np.interp(turn, tabled, [pair[1] for pair in wide]),
+    )
+    return np.asarray(laminar * beyond), np.asarray(turbulent * beyond)
 
 
 def two_k_constants(fitting: str) -> tuple[float, float]:
