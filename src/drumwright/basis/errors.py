@@ -112,7 +112,21 @@ class FitError(DrumwrightError):
 
 
 class StockError(DrumwrightError):
-    """A parts file cannot be used."""
+    """A parts file cannot be used.
+
+    Parameters
+    ----------
+    message : str
+        Row, field, value and what is allowed.
+    field, value, allowed : str
+        The same one by one, for who names file and line himself.
+    """
+
+    def __init__(self, message: str, field: str = "", value: str = "", allowed: str = "") -> None:
+        super().__init__(message)
+        self.field = field
+        self.value = value
+        self.allowed = allowed
 
 
 class NotJudgedYet(DrumwrightError):  # noqa: N818 - reads as the condition it names

@@ -30,7 +30,8 @@ class Row:
 
     def _wrong(self, field: str, value: object, allowed: str) -> StockError:
         name = self._fields.get("id", "without id")
-        return StockError(f"{self._family} pump {name}: {field} is {value!r}; allowed: {allowed}")
+        message = f"{self._family} pump {name}: {field} is {value!r}; allowed: {allowed}"
+        return StockError(message, field, repr(value), allowed)
 
     def wrong(self, field: str, allowed: str) -> StockError:
         """Return the error of a field that does not fit the others.
