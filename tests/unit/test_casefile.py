@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import shutil
 import sys
 from pathlib import Path
 
@@ -312,7 +313,9 @@ def test_the_template_is_a_valid_case_without_warnings(file: Path) -> None:
 def test_every_example_in_the_template_can_be_used(file: Path) -> None:
     text = re.sub(r"^# ([a-z_.]+ = )", r"\1", template(), flags=re.MULTILINE)
     lines = [line for line in text.splitlines() if not line.startswith("product.model")]
-    file.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    text = "\n".join(lines).replace('case.stock = "..."', 'case.stock = "parts.toml"')
+    file.write_text(f"{text}\n", encoding="utf-8")
+    shutil.copy(Path(__file__).parents[2] / "cases" / "stock-example.toml", file.with_name("parts.toml"))
     case = load(file)
     assert warnings(case) == ()
     for path, _, value in iter_fields(case):

@@ -20,12 +20,13 @@ from drumwright.station.record_base import iter_fields, steps
 from drumwright.station.records import Case
 from drumwright.station.references import Card, gather
 from drumwright.station.source_text import SourceText, read_source, refused
+from drumwright.station.stock_reference import stock_warnings, with_stock
 from drumwright.station.validation import build
 
 __all__ = ["case_from_dict", "load", "located", "template", "warnings", "write_template"]
 
 
-def load(path: Path, settings: Mapping[str, str] = MappingProxyType({})) -> Case:
+def load(path: Path, settings: Mapping[str, str] = MappingProxyType({}), stock: Path | None = None) -> Case:
     """Read a case file.
 
     Parameters
@@ -34,11 +35,14 @@ def load(path: Path, settings: Mapping[str, str] = MappingProxyType({})) -> Case
         A TOML file.
     settings : mapping of str to str
         Overrides, field path to text: ``{"line.own_hose": "0 m"}``; nothing is written.
+    stock : Path, optional
+        Parts stock taken instead of the one the case names.
 
     Returns
     -------
     Case
-        With the digest of every byte that was read, settings included.
+        With the digest of every byte that was read, settings and stock included; the pinned copy of a
+        stock counts as that stock.
 
     Raises
     ------
@@ -64,7 +68,7 @@ def load(path: Path, settings: Mapping[str, str] = MappingProxyType({})) -> Case
         raise InputError((*error.problems, *problems)) from None
     if problems:
         raise InputError(tuple(problems))
-    return case
+    return with_stock(case, digest, lambda: locator(("case", "stock")), stock)
 
 
 def case_from_dict(
@@ -96,7 +100,7 @@ def case_from_dict(
         raise InputError((*error.problems, *problems)) from None
     if problems:
         raise InputError(tuple(problems))
-    return case
+    return with_stock(case, hashlib.sha256(text.encode()), lambda: (source, 0, 0))
 
 
 class _Locator:
@@ -134,18 +138,19 @@ def warnings(case: Case) -> tuple[Problem, ...]:
     case : Case
         As read.
     """
+    of_stock = stock_warnings(case)
     found = []
     for path, declared, value in iter_fields(case):
         if isinstance(value, Estimate) and (words := unusual(declared, value)) is not None:
             found.append((path, words))
     if not found:
-        return ()
+        return of_stock
     locate = _locator_of(case)
     problems = []
     for path, words in found:
         file, line, column = locate(_indexed(path)) if locate else (case.source, 0, 0)
         problems.append(Problem(file, line, column, path, *words))
-    return tuple(problems)
+    return (*problems, *of_stock)
 
 
 def located(case: Case, problems: Iterable[Problem]) -> tuple[Problem, ...]:

@@ -12,6 +12,7 @@ from typing import Literal, Self
 from pydantic import model_validator
 
 from drumwright.basis.estimate import Estimate
+from drumwright.station.case_head import CaseHead
 from drumwright.station.fields import (
     Declaration,
     choice,
@@ -57,7 +58,6 @@ __all__ = [
 ]
 
 FORMAT = 1
-Place = Literal["EU", "UK", "US", "other"]
 PumpKind = Literal["progressing_cavity", "air_diaphragm", "follower_piston", "lobe", "external_gear"]
 StandKind = Literal["fixed_mast", "moving_arm", "tandem"]
 PlateKind = Literal["lip_seal", "double_lip_seal", "inflatable_seal", "hard_plate", "none"]
@@ -94,22 +94,6 @@ Heating = Literal["hall_air", "hot_room", "water_bath", "band_heater"]
 
 _COLD, _HOT = 203.15, 473.15  # K, refused outside
 _SHARE = (0.0, 1.0)
-
-
-class CaseHead(Record):
-    """Who is asking what of whom; goes onto the documents."""
-
-    title: str | None = text("Title of the case on every document.")
-    number: str | None = text("Number of the enquiry in your own files.")
-    revision: str | None = text("Revision of the case, as printed.")
-    date: str | None = text("Date printed on documents; the clock is never read.")
-    author: str | None = text("Name of who wrote the case.")
-    checker: str | None = text("Name of who checked it.")
-    place: Place | None = choice("Rule book for paper, tubes and motors.", Place)
-    units: Literal["metric", "US"] = choice(
-        "Units of the printed answer.", Literal["metric", "US"], default="metric"
-    )
-    seed: int = whole("Start of the random sequence; the same seed gives the same bytes.", (0, 2**31), 1)
 
 
 class Enquiry(Record):
@@ -384,6 +368,7 @@ class Case(Record):
     source: str = ""
     digest: str = ""
     cards: tuple[tuple[str, str], ...] = ()
+    stock_file: str = ""
 
 
 def declaration(path: str) -> Declaration:

@@ -56,7 +56,7 @@ def read_source(path: Path, shown: str) -> SourceText:
     InputError
         If it cannot be read, is too large, not text, empty, or not TOML.
     """
-    content = _content(path, shown)
+    content = content_of(path, shown)
     if content.startswith(b"\xef\xbb\xbf"):
         content = content[3:]
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
@@ -77,7 +77,23 @@ def read_source(path: Path, shown: str) -> SourceText:
     return SourceText(path, shown, text.encode("utf-8"), data)
 
 
-def _content(path: Path, shown: str) -> bytes:
+def content_of(path: Path, shown: str, greatest: int = GREATEST_SIZE) -> bytes:
+    """Return the bytes of a file.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    shown : str
+        Its name in messages.
+    greatest : int
+        Size from which it is not read, bytes.
+
+    Raises
+    ------
+    InputError
+        If it cannot be read or is too large.
+    """
     try:
         status = path.stat()
     except (FileNotFoundError, NotADirectoryError):
@@ -91,10 +107,8 @@ def _content(path: Path, shown: str) -> bytes:
         raise refused(shown, "FIL-003")
     if not stat.S_ISREG(status.st_mode):
         raise refused(shown, "FIL-010")
-    if status.st_size > GREATEST_SIZE:
-        raise refused(
-            shown, "FIL-004", size=f"{status.st_size / 1e6:.1f}", limit=f"{GREATEST_SIZE / 1e6:.0f}"
-        )
+    if status.st_size > greatest:
+        raise refused(shown, "FIL-004", size=f"{status.st_size / 1e6:.1f}", limit=f"{greatest / 1e6:.0f}")
     try:
         return path.read_bytes()
     except OSError:
