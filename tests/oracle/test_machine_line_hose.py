@@ -41,7 +41,7 @@ def test_an_unknown_anchor_never_shortens_the_hose() -> None:
 
 
 def test_a_moving_arm_needs_about_three_metres() -> None:
-    """Trade book 8b, estimate: about 3 m; drum 0.88 m, plate and clearance 0.25 m, arm over a pallet of four."""
+    """Trade book 8b, estimate: about 3 m. Drum 0.88 m, plate and clearance 0.25 m, arm over a pallet."""
     reach = greatest_reach(1.24, np.radians(120), 0.6)
     made = own_hose(0.88 + 0.25, reach, 0.7, 0.31, 0.3)
     assert float(made.length) == pytest.approx(3.0, rel=0.10)
