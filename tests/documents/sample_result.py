@@ -18,6 +18,7 @@ from drumwright.study.result import (
     DutyVerdict,
     Effect,
     Explanation,
+    FamilyRow,
     Figure,
     Finding,
     FitSummary,
@@ -224,6 +225,10 @@ SAMPLE = Result(
     asked_arrangement=ASKED,
     recommended=CHOSEN,
     options=(Option(ASKED, finding("pressure.running", "fail")),),
+    families=(
+        FamilyRow("lobe", "generic lobe pump, 0.6 L a turn", "lobe-06", False,
+                  finding("pressure.running", "fail"), (("abrasive", "poor"),)),
+    ),
     findings=(finding("pressure.running", "fail"), finding("rule.invented", "overruled", "", None)),
     conditions=(
         finding("change.bore", "condition", "", None),
@@ -275,7 +280,7 @@ def refused() -> Result:
     return replace(
         SAMPLE, verdict="refuse", gate="container_plate", offer="nothing", recommended=None,
         recommended_gates=(), asked_arrangement=Arrangement(lance, (), False, 0.0), path=(), profile=(),
-        curves=(), residue=(), fits=(), figures=(), options=(), conditions=(), explanations=(),
+        curves=(), residue=(), fits=(), figures=(), options=(), families=(), conditions=(), explanations=(),
     )  # fmt: skip
 
 

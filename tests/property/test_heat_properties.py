@@ -141,8 +141,8 @@ def test_bands_keep_to_their_power_and_stronger_ones_are_hardly_slower(
 ) -> None:
     """Started as cold as the hall, so that all heat comes from the bands; the core after the time is warm.
 
-    A known error of the model, named in docs/limits.md: power and limit are joined by equal mean heat, which
-    makes the core at the joint up to 6 % late, so that more power or a hotter limit can come out slower by that.
+    A known error of the model, named in docs/limits.md: power and limit are joined by equal mean heat, so the
+    core at the joint is up to 6 % late and more power or a hotter limit can come out slower by that.
     """
     card, start, target = HeatCard(conductivity, 2500.0, 1100.0, 4e-4, 300.0), 283.15, 298.15
 

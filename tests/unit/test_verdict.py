@@ -10,6 +10,8 @@ import numpy as np
 import pytest
 
 from drumwright.basis.errors import InputError, QuantityError
+from drumwright.machine.pump.family import families
+from drumwright.machine.pump.stock import find
 from drumwright.station.casefile import case_from_dict
 from drumwright.station.inputs import draw, resolve
 from drumwright.station.rheology import evidence
@@ -169,10 +171,15 @@ def test_flammable_in_an_unknown_zone_is_not_decided() -> None:
 
 
 @pytest.mark.parametrize("family", ["follower_piston", "lobe", "external_gear"])
-def test_a_wished_family_without_a_model_is_never_passed(family: str) -> None:
+def test_a_wished_family_is_judged_as_asked(family: str) -> None:
     result = answer({"enquiry.pump_wanted": family})
-    assert "not_judged.pump" in keys(result)
-    assert result.verdict != "go"
+    assert "not_judged.pump" not in keys(result)
+    asked = [part.stock for part in result.asked_arrangement.parts if part.role == "pump"]
+    assert find(asked[0]).family == family
+    rows = {row.family: row for row in result.families}
+    assert set(rows) == set(families())
+    other = result.recommended and [p.stock for p in result.recommended.parts if p.role == "pump"] != asked
+    assert not other or "change.pump" in keys(result) or find(rows[family].stock).family == family
 
 
 @pytest.mark.parametrize(
@@ -425,8 +432,7 @@ def test_a_wish_that_is_not_promised_stands_with_the_conditions() -> None:
     assert "residue.not_promised" not in {item.key for item in met.conditions}
 
 
-def test_a_wished_pump_without_a_model_is_no_refusal() -> None:
-    """Where nothing judged passes either, the missing model is the reason to ask, not a no."""
+def test_a_product_no_family_moves_is_refused_with_every_family_s_number() -> None:
     stiff = {
         "enquiry.pump_wanted": "follower_piston",
         "product.model": [
@@ -434,8 +440,10 @@ def test_a_wished_pump_without_a_model_is_no_refusal() -> None:
         ],
     }
     result = answer(stiff)
-    assert result.verdict == "ask_first" and result.offer == "nothing"
-    assert "not_judged.pump" in keys(result)
+    assert result.verdict == "refuse" and result.offer == "nothing"
+    assert {row.family for row in result.families} == set(families())
+    assert not any(row.passes for row in result.families)
+    assert all(row.decides.value is not None for row in result.families)
 
 
 @pytest.mark.parametrize("at", ["300 C", "45 C"])

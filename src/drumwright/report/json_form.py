@@ -233,6 +233,17 @@ def _arrangements(result: Result, words: Words) -> Json:
             }
             for item in result.options
         ],
+        "families": [
+            {
+                "family": item.family,
+                "pump": item.stock,
+                "name": item.name,
+                "passes": item.passes,
+                "decides": _finding(item.decides, words),
+                "rules": dict(item.rules),
+            }
+            for item in result.families
+        ],
     }
 
 

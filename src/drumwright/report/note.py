@@ -21,7 +21,15 @@ from drumwright.report.document import (
     row,
 )
 from drumwright.report.explain import paragraphs
-from drumwright.report.parts import caution, finding_line, frame, options_table, parts_table, path_picture
+from drumwright.report.parts import (
+    caution,
+    families_table,
+    finding_line,
+    frame,
+    options_table,
+    parts_table,
+    path_picture,
+)
 from drumwright.report.plate_charts import plate_force_picture, warm_picture
 from drumwright.report.proposal import hazards_table, taken
 from drumwright.report.words import Words, border_name, words_of
@@ -239,6 +247,10 @@ def _arrangement(result: Result, words: Words) -> Iterator[Block]:
         yield parts_table(result.asked_arrangement, words)
     yield Heading(words.say("heading.rejected"), 2)
     yield options_table(result, words)
+    if result.families:
+        yield Heading(words.say("heading.families"), 2)
+        yield Paragraph(words.say("text.families"))
+        yield families_table(result, words)
 
 
 def _fits(result: Result, words: Words, charts: Charts) -> Iterator[Block]:

@@ -113,6 +113,37 @@ def options_table(result: Result, words: Words, most: int = 0) -> Table | Paragr
     return Table(columns, tuple(rows))
 
 
+def families_table(result: Result, words: Words) -> Table:
+    """Return every pump family, best first, with the number that carries or rejects it.
+
+    Parameters
+    ----------
+    result : Result
+    words : Words
+    """
+    rows = []
+    for item in result.families:
+        verdict = words.say(f"family.{'passes' if item.passes else 'not'}")
+        said = [words.say("family.rule", rule=words.say(f"rule.{rule}"), rating=words.say(f"rating.{rating}"))
+                for rule, rating in item.rules]  # fmt: skip
+        number = words.against(item.decides)
+        rows.append(
+            row(
+                Cell(item.name, "strong"),
+                Cell(verdict, "" if item.passes else "fail"),
+                f"{words.tell(item.decides.text)} {number}".strip(),
+                "; ".join(said),
+            )
+        )
+    columns = (
+        Column(words.say("column.pump"), 1.7),
+        Column(words.say("column.verdict"), 0.7),
+        Column(words.say("column.decides"), 2.8),
+        Column(words.say("column.rules"), 1.9),
+    )
+    return Table(columns, tuple(rows))
+
+
 def describe(arrangement: Arrangement, words: Words) -> str:
     """Return an arrangement in one line: plate, stand, pump, line and what it changes."""
     wanted = ("plate", "outlet", "stand", "pump", "line")

@@ -52,9 +52,19 @@ class Default:
 
 @cache
 def defaults() -> Mapping[str, Default]:
-    """All general assumptions by field, in the order of `data/defaults.toml`."""
+    """All general assumptions by field, in the order of `data/defaults.toml`, then those of the pumps."""
     rows = read_toml("defaults.toml")
-    return MappingProxyType({key: _row(key, row, row["kind"]) for key, row in rows.items()})
+    return MappingProxyType({key: _row(key, row, row["kind"]) for key, row in rows.items()} | _of_pumps())
+
+
+def _of_pumps() -> dict[str, Default]:
+    """What is assumed of the pump families, from their stock [SI]."""
+    found = {}
+    for key, row in read_toml("stock/pumps.toml")["assumed"].items():
+        if key.startswith("model."):
+            estimate = Estimate(row["low"], row["likely"], row["high"], "assumed")
+            found[key] = Default(key, row["kind"], estimate, row["source"], "A", "pump maker")
+    return found
 
 
 @cache

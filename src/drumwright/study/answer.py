@@ -24,6 +24,7 @@ from drumwright.study.figures import (
 from drumwright.study.hazards import hazards
 from drumwright.study.notes import notes, unmet_wishes
 from drumwright.study.picture import band, borders, curves, profile
+from drumwright.study.pump_choice import FamilyJudgement, family_rows, judge_families, overruled
 from drumwright.study.questions import questions
 from drumwright.study.register import Register
 from drumwright.study.result import (
@@ -80,6 +81,7 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
     figures = _figures(answer)
     decision = answer.decision
     recommended = answer.best if possible else None
+    judged = _families(answer, recommended or answer.asked)
     result = Result(
         head=_head(case, samples),
         verdict=decision.verdict,
@@ -92,11 +94,10 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
         asked=_asked_rows(case),
         understood=_understood(problem, numbers),
         asked_arrangement=_arrangement(problem, answer.asked, ()),
-        recommended=_arrangement(problem, recommended, tuple(t for _, t in answer.changes))
-        if recommended
-        else None,
+        recommended=_recommended(answer, recommended),
         options=_options(answer),
-        findings=(*answer.obstacles, *notes(answer, shown)),
+        families=family_rows(judged),
+        findings=(*answer.obstacles, *notes(answer, shown), *overruled(judged)),
         conditions=(*unmet_wishes(shown), *answer.conditions),
         figures=tuple(figures),
         path=tuple((scene.season, borders(scene)) for scene in shown),  # type: ignore[misc]
@@ -227,6 +228,11 @@ def _label(key: str) -> str:
         return key
 
 
+def _recommended(answer: Judgement, found: Evaluation | None) -> Arrangement | None:
+    changes = tuple(text for _, text in answer.changes)
+    return None if found is None else _arrangement(answer.problem, found, changes)
+
+
 def _arrangement(problem: Problem, found: Evaluation | None, changes: tuple[Phrase, ...]) -> Arrangement:
     if found is None:
         return Arrangement((), changes, False, 0.0)
@@ -285,18 +291,21 @@ def _stand_name(choice: Choice) -> str:
     return names[choice.stand] + count
 
 
-_NUMBERS = {2: "two", 4: "four", 6: "six"}
-
-
 def _pump_part(pump: Pump, withheld: bool) -> Part:
     if withheld:
-        family = {"air_diaphragm": "air diaphragm pump", "progressing_cavity": "cavity pump"}[pump.family]
-        return Part("pump", "", f"{family}, no size named", None, "", True)
+        return Part("pump", "", f"{pump.family.replace('_', ' ')} pump, no size named", None, "", True)
+    name = pump.name.split(", placeholder")[0]
+    placeholder = name != pump.name
     if pump.family == "air_diaphragm":
-        name = f"generic air diaphragm pump, {pump.port * 1000:.0f} mm ports"
-        return Part("pump", pump.identifier, name, pump.port, "diameter", True)
-    name = f"generic cavity pump, {pump.displacement * 1000:.2g} L/rev, {_NUMBERS[pump.stages]} stages"
-    return Part("pump", pump.identifier, name, pump.displacement, "displacement", True)
+        return Part("pump", pump.identifier, name, pump.port, "diameter", placeholder)
+    return Part("pump", pump.identifier, name, pump.displacement, "displacement", placeholder)
+
+
+def _families(answer: Judgement, shown: Evaluation | None) -> tuple[FamilyJudgement, ...]:
+    """Every pump family on the line of the arrangement shown; none where no size may be named."""
+    if shown is None or not shown.balances or answer.problem.size_withheld:
+        return ()
+    return judge_families(answer.coarse, shown.choice)
 
 
 def _options(answer: Judgement, most: int = 6) -> tuple[Option, ...]:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from drumwright.basis.kept import Kept
 from drumwright.machine.pump.motor import sizes
+from drumwright.machine.pump.operate import stall_pressure
 from drumwright.machine.pump.stock import Abrasion, rated_pressure
 from drumwright.machine.stand.height import BESIDE_HEIGHT, needed_height
 from drumwright.product.particles import Hardness, passage_required
@@ -145,8 +146,8 @@ def _pressure_checks(
     allowed = sample["line.working_share"] * weakest_part(inputs, sample, choice)
     rated = np.full_like(allowed, rated_pressure(choice.pump, abrasion))
     added, restarted = state.pressure_added, state.restart_gauge
-    if choice.pump.family == "air_diaphragm":
-        rated = np.minimum(rated, sample["site.air_pressure"])
+    if not choice.pump.turns:
+        rated = np.minimum(rated, stall_pressure(choice.pump, 0.0, 0.0, sample))
         added = state.running_gauge
     rows: tuple[tuple[str, Array, Array, str, str], ...] = (
         ("pressure.running", state.running_gauge, allowed, "pressure_gauge", "line.total"),

@@ -96,7 +96,7 @@ def _hold_up(scene: Any) -> Array:
     """Product that is lost when the product changes: plate, pump and line [m3]."""
     choice, route = scene.evaluation.choice, scene.state.route
     pump = choice.pump
-    cavities = pump.displacement * pump.stages if pump.family == "progressing_cavity" else 0.0
+    cavities = pump.displacement * max(pump.stages, 1)
     places = hold_up(
         assumed("hold_up", "port_and_plate").likely if choice.plated else 0.0,
         cavities,

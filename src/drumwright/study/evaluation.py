@@ -9,6 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drumwright.basis.kept import Kept
+from drumwright.machine.pump.family import families
+from drumwright.machine.pump.records import FamilyName
 from drumwright.machine.pump.stock import Abrasion
 from drumwright.product.law import FlowLaw
 from drumwright.station.arrangement import Choice
@@ -16,9 +18,10 @@ from drumwright.station.balance import Balance, balance
 from drumwright.station.inputs import Inputs, Sample
 from drumwright.station.rheology import Evidence, law_in_season, season_temperature
 from drumwright.station.vessel import Way
-from drumwright.station.warm_up import core_after
+from drumwright.station.warm_up import NEWTONIAN, core_after
 from drumwright.study.check import Check
 from drumwright.study.checks import abrasion_class, flammable, season_checks, static_checks
+from drumwright.study.pump_rules import points, rules_of
 from drumwright.study.result import GATES, SEASONS, Status
 
 Array = NDArray[np.float64]
@@ -100,6 +103,26 @@ class Problem:
     def abrasion(self) -> Abrasion:
         """Abrasion class of the product."""
         return abrasion_class(self.inputs)
+
+    @property
+    def pump_rules(self) -> tuple[str, ...]:
+        """Rules of the trade for the pump family that apply."""
+        return self.kept.once("pump_rules", self._pump_rules)
+
+    def _pump_rules(self) -> tuple[str, ...]:
+        if self.known.kind == "none":
+            return rules_of(self.inputs, 0.0, 0.0)
+        law, _, _ = self.law("norm", None)
+        yield_stress, consistency, exponent = (
+            float(np.asarray(part).flat[0]) for part in (law.yield_stress, law.consistency, law.exponent)
+        )
+        newtonian = yield_stress <= 0.0 and exponent > NEWTONIAN
+        return rules_of(self.inputs, yield_stress, consistency if newtonian else 0.0)
+
+    @property
+    def family_points(self) -> dict[FamilyName, int]:
+        """Rank of the pump families by the rules that apply, lowest first."""
+        return {family: points(self.pump_rules, family) for family in families()}
 
     @property
     def coldest(self) -> float:

@@ -169,7 +169,7 @@ SIZES = frozenset(key for key in _READERS if key.startswith("pump."))
 
 
 def _rotary(scene: Scene) -> bool:
-    return scene.evaluation.choice.pump.family == "progressing_cavity"
+    return scene.evaluation.choice.pump.turns
 
 
 def _plated(scene: Scene) -> bool:

@@ -29,7 +29,7 @@ def hazards(problem: Problem, evaluation: Evaluation | None) -> tuple[Hazard, ..
     plated = plated and problem.enters
     pumped = problem.enters
     found = evaluation is not None and pumped
-    family = evaluation.choice.pump.family if evaluation else ""
+    turns = evaluation is not None and evaluation.choice.pump.turns
     topics = {topic.key for topic in open_topics(problem.inputs, problem.known, evaluation)}
     zone = (
         flammable(problem.inputs) or choices["site.zone"] not in (None, "none") or "topic.flammable" in topics
@@ -46,8 +46,8 @@ def hazards(problem: Problem, evaluation: Evaluation | None) -> tuple[Hazard, ..
         ("lifting", True),
         ("restart", pumped),
         ("cutting_open", not pumped),
-        ("dead_head", found and family == "progressing_cavity"),
-        ("noise_air", found and family == "air_diaphragm"),
+        ("dead_head", found and turns),
+        ("noise_air", found and not turns),
         ("jet", evaluation is not None and _highest(problem, evaluation) > INJECTION_PRESSURE),
         ("zone", zone),
         ("static", zone and choices["container.liner"] not in (None, "none")),

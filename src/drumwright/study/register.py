@@ -127,6 +127,7 @@ def _of_the_answer(problem: Problem, best: Evaluation | None) -> list[str]:
         return found
     if best.choice.seal == "inflatable_seal":
         found += ["model.inflation", "model.inflatable_width", "model.inflatable_friction", "model.stand_off"]
+    found += _OF_FAMILY[best.choice.pump.family]
     if best.choice.stand == "moving_arm":
         found += ["model.change_arm", "model.pallet_exchange", "container.outside_diameter"]
     return found
@@ -154,6 +155,22 @@ _NOT_ALONE = frozenset(
      "model.inflation", "model.inflatable_width", "model.inflatable_friction", "model.stand_off",
      "enquiry.recipes_per_shift", "container.hoops", "destination.pressure"}
 )  # fmt: skip
+# Assumptions of a pump family, where the answer rests on one of its pumps.
+_TWO_ROTORS = ["model.rotor_clearance_factor", "model.rotor_friction_share", "model.derate_viscosity"]
+_OF_FAMILY: dict[str, list[str]] = {
+    "progressing_cavity": [],
+    "air_diaphragm": [
+        "model.suction_net", "model.ball_back_flow", "model.ball_back_seated", "model.air_dead_share",
+        "model.switch_time",
+    ],
+    "follower_piston": [
+        "model.piston_friction", "model.check_back_flow", "model.packing_clearance", "model.air_dead_share",
+        "model.switch_time",
+    ],
+    "lobe": _TWO_ROTORS,
+    "external_gear": _TWO_ROTORS,
+}  # fmt: skip
+_OF_PUMPS = frozenset(key for keys in _OF_FAMILY.values() for key in keys) - {"model.suction_net"}
 _OF_AN_ARM = frozenset({"model.change_arm", "model.pallet_exchange", "container.outside_diameter"})
 
 
@@ -162,7 +179,7 @@ def _relevant(key: str, inputs: Inputs, known: Evidence) -> bool:
     way = way_out(inputs.kind)
     if way == "opening":
         return key in _BEHIND_A_BUNG
-    if (way == "outlet" and key.startswith(_UNDER_A_PLATE)) or key in _NOT_ALONE | _HEAT:
+    if (way == "outlet" and key.startswith(_UNDER_A_PLATE)) or key in _NOT_ALONE | _HEAT | _OF_PUMPS:
         return False
     if key in _OF_AN_ARM:
         return bool(inputs.choices["enquiry.stand_wanted"] == "moving_arm")

@@ -157,6 +157,18 @@ class Option:
 
 
 @dataclass(frozen=True, slots=True)
+class FamilyRow:
+    """A pump family judged on the line of the arrangement shown, with the number that decides."""
+
+    family: str
+    name: str  # of its best pump, in words
+    stock: str
+    passes: bool
+    decides: Finding
+    rules: tuple[tuple[str, str], ...]  # (rule of the trade that applies, good/fair/poor/no)
+
+
+@dataclass(frozen=True, slots=True)
 class Border:
     """The state of the product at one border of its path in one season."""
 
@@ -344,6 +356,7 @@ class Result:
     asked_arrangement: Arrangement
     recommended: Arrangement | None
     options: tuple[Option, ...]
+    families: tuple[FamilyRow, ...]
     findings: tuple[Finding, ...]
     conditions: tuple[Finding, ...]
     figures: tuple[Figure, ...]

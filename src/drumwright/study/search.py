@@ -125,7 +125,7 @@ def search(
     """
     if not problem.computable:
         return Found(None, (), True)
-    first = next(iter(candidates(problem.inputs)), None)
+    first = next(iter(candidates(problem.inputs, family_points=problem.family_points)), None)
     if first is None:
         return Found(None, (), True)
     doubt = _container_in_doubt(problem.inputs, first)
@@ -134,7 +134,7 @@ def search(
     barred: set[tuple[object, ...]] = set()
     known_to_fail = set(skip)
     tried: list[Evaluation] = []
-    for choice in candidates(problem.inputs, barred, rate_settled, after):
+    for choice in candidates(problem.inputs, barred, rate_settled, after, problem.family_points):
         if choice in known_to_fail or any(key in barred for key in _dependencies(choice).values()):
             continue
         if len(tried) >= limit:

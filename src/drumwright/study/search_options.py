@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from typing import Any, cast
 
 import numpy as np
 from numpy.typing import NDArray
 
+from drumwright.machine.pump.family import families
+from drumwright.machine.pump.records import FamilyName
 from drumwright.machine.pump.stock import Pump, find, judged_pumps
 from drumwright.station.arrangement import Choice, bores, plates, pressure_classes
 from drumwright.station.inputs import Inputs
@@ -64,6 +66,7 @@ def candidates(
     barred: set[tuple[object, ...]] | frozenset[tuple[object, ...]] = frozenset(),
     rate_settled: bool = False,
     after: Choice | None = None,
+    family_points: Mapping[FamilyName, int] | None = None,
 ) -> Iterator[Choice]:
     """All arrangements we may choose, cheapest change first; pumps of one system in their own order.
 
@@ -76,13 +79,18 @@ def candidates(
         Whether stand, stations and flow pass as asked; then nothing is gained by changing them.
     after : Choice, optional
         Leave out everything up to this arrangement.
+    family_points : mapping of str to int, optional
+        Rank of the families by the rules of the trade.
 
     Notes
     -----
     The cost of a change orders only; it is no money.
     """
     family = asked_family(inputs)
-    orders = {factor: ordered_pumps(inputs, judged_pumps(), factor) for _, factor in _flow_options(inputs)}
+    orders = {
+        factor: ordered_pumps(inputs, judged_pumps(), factor, family_points)
+        for _, factor in _flow_options(inputs)
+    }
     stands_beside = {
         (pump.identifier, port): needs_beside(inputs, pump.height, port)
         for pump in judged_pumps()
@@ -144,11 +152,11 @@ def pump_keys(
     flow: float,
 ) -> tuple[tuple[object, ...], ...]:
     """Keys of `_dependencies` that depend on the pump, without the arrangement; plate: seal and ram."""
-    size = (pump.displacement, pump.port)
+    size = (pump.displacement, pump.port, pump.maximum_pressure if not pump.turns else 0.0)
     return (
         ("passage-pump", size),
         ("feed", size, port, beside, plate, warm, flow),
-        ("rated", pump.family, pump.stages, bore, warm, flow),
+        ("rated", pump.family, pump.stages, pump.maximum_pressure, bore, warm, flow),
     )
 
 
@@ -185,22 +193,58 @@ def _in_order(costs: tuple[tuple[float, ...], ...]) -> NDArray[np.intp]:
     return np.argsort(total, axis=None, kind="stable")
 
 
-def ordered_pumps(inputs: Inputs, stock: Iterable[Pump], flow_factor: float) -> list[Pump]:
-    """Pumps in the order they are tried: smallest at a comfortable speed, then larger, then faster ones."""
+def ordered_pumps(
+    inputs: Inputs,
+    stock: Iterable[Pump],
+    flow_factor: float,
+    family_points: Mapping[FamilyName, int] | None = None,
+) -> list[Pump]:
+    """Pumps in the order they are tried, or the one that is given; see `sorted_pumps`.
+
+    Parameters
+    ----------
+    inputs : Inputs
+    stock : iterable of Pump
+    flow_factor : float
+        Wanted flow over the flow asked.
+    family_points : mapping of str to int, optional
+        Rank of the families by the rules of the trade, lowest first.
+    """
     given = inputs.choices["machine.pump"]
     if given:
         return [find(given)]
-    flow = inputs.likely("enquiry.flow") * flow_factor if "enquiry.flow" in inputs.estimates else 0.0
-
-    def rank(pump: Pump) -> tuple[int, float, int]:
-        if pump.family != "progressing_cavity":
-            return (1, pump.port, 0)
-        fast = flow / pump.displacement > pump.preferred_speed
-        return (2 if fast else 0, -pump.displacement if fast else pump.displacement, pump.stages)
-
     need = required_passage(inputs)
     fitting = [pump for pump in stock if pump.passage >= need] or list(stock)
-    return sorted(fitting, key=rank)
+    return sorted_pumps(inputs, fitting, flow_factor, family_points)
+
+
+def sorted_pumps(
+    inputs: Inputs,
+    stock: Iterable[Pump],
+    flow_factor: float,
+    family_points: Mapping[FamilyName, int] | None = None,
+) -> list[Pump]:
+    """Smallest at a comfortable speed first, then larger, then faster ones; families by the rules.
+
+    Parameters
+    ----------
+    inputs : Inputs
+    stock : iterable of Pump
+    flow_factor : float
+        Wanted flow over the flow asked.
+    family_points : mapping of str to int, optional
+        Rank of the families by the rules of the trade, lowest first.
+    """
+    flow = inputs.likely("enquiry.flow") * flow_factor if "enquiry.flow" in inputs.estimates else 0.0
+    plain = {family: place for place, family in enumerate(families())}  # of equal ones the plainest first
+    order = dict.fromkeys(plain, 0) if family_points is None else family_points
+
+    def rank(pump: Pump) -> tuple[int, int, bool, float, float]:
+        fast = flow / pump.displacement > pump.preferred_speed
+        size = -pump.mass if fast else pump.mass
+        return (order[pump.family], plain[pump.family], fast, size, pump.maximum_pressure)
+
+    return sorted(stock, key=rank)
 
 
 def _line_options(inputs: Inputs) -> list[_Line]:

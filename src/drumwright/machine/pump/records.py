@@ -14,6 +14,7 @@ from drumwright.product.particles import Hardness
 
 Array = NDArray[np.float64]
 FamilyName = Literal["progressing_cavity", "air_diaphragm", "follower_piston", "lobe", "external_gear"]
+TURNING: tuple[FamilyName, ...] = ("progressing_cavity", "lobe", "external_gear")
 Abrasion = Literal["clean", "sensitive", "mild", "abrasive"]
 Status = Literal["active", "old", "held_back"]  # held back: in the stock, not offered by the search
 Cleaning = Literal["strip", "flush", "cip", "cip_bypass"]
@@ -92,6 +93,11 @@ class Pump:
     geometry: Geometry
     temperature_limits: tuple[tuple[str, float], ...] = ()  # elastomer and its limit [K]
     status: Status = "active"
+
+    @property
+    def turns(self) -> bool:
+        """Whether a motor turns it; the others are driven by air."""
+        return self.family in TURNING
 
     @property
     def stages(self) -> int:

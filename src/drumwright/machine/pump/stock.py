@@ -25,8 +25,7 @@ __all__ = [
     "stage_limit",
 ]
 
-# What the search offers today; the others are computed and tested, and wait to be opened.
-JUDGED_FAMILIES: tuple[FamilyName, ...] = ("progressing_cavity", "air_diaphragm")
+JUDGED_FAMILIES: tuple[FamilyName, ...] = tuple(families())
 
 
 def pump_from_row(family: str, fields: dict[str, Any]) -> Pump:
@@ -58,7 +57,7 @@ def pumps() -> tuple[Pump, ...]:
 @cache
 def judged_pumps() -> tuple[Pump, ...]:
     """The pumps that the search may offer: of a judged family, and active."""
-    return tuple(p for p in pumps() if p.family in JUDGED_FAMILIES and p.status == "active")
+    return tuple(p for p in pumps() if p.status == "active")
 
 
 def find(identifier: str) -> Pump:
