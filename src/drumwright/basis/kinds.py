@@ -56,6 +56,7 @@ _TABLE: tuple[Kind, ...] = (
     Kind("plate_speed", "a speed", "m/s", "mm/s", "in/s", '"2.6 mm/s", "0.1 in/s"'),
     Kind("velocity", "a speed", "m/s", "m/s", "ft/s", '"0.2 m/s", "0.66 ft/s"'),
     Kind("rotation", "a speed of rotation", "1/s", "1/min", "rpm", '"60 1/min", "60 rpm"'),
+    Kind("frequency", "a frequency", "Hz", "Hz", "Hz", '"50 Hz"'),
     Kind("pressure_gauge", "a gauge pressure", "Pa", "bar(g)", "psi(g)", '"6 bar(g)", "87 psi(g)"'),
     Kind(
         "pressure_absolute",

@@ -19,6 +19,12 @@ AT = click.option(
 )
 JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 GATE = click.option("--gate", is_flag=True, help="Exit 1 where the verdict is ask first or refuse.")
+STOCK = click.option(
+    "--stock",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Parts stock instead of that of the case.",
+)
 SAMPLES = click.option("--samples", type=int, help="Samples, a power of two; 16384 where nothing is said.")
 
 
@@ -43,12 +49,13 @@ def new(path: Path) -> None:
 @group.command()
 @CASE
 @SETTING
+@STOCK
 @JSON
-def check(case: Path, settings: tuple[str, ...], as_json: bool) -> None:
+def check(case: Path, settings: tuple[str, ...], stock: Path | None, as_json: bool) -> None:
     """Read CASE, name every problem, list the assumptions."""
     from drumwright.cli import work
 
-    work.check(case, settings, as_json)
+    work.check(case, settings, stock, as_json)
 
 
 @group.command()
@@ -59,6 +66,7 @@ def check(case: Path, settings: tuple[str, ...], as_json: bool) -> None:
 @JSON
 @GATE
 @SAMPLES
+@STOCK
 def assess(case: Path, **options: Any) -> None:
     """Give the verdict on CASE and its figures."""
     from drumwright.cli import work
@@ -73,6 +81,7 @@ def assess(case: Path, **options: Any) -> None:
 @AT
 @JSON
 @SAMPLES
+@STOCK
 def get(case: Path, figure: str, **options: Any) -> None:
     """Print one FIGURE of CASE by its key."""
     from drumwright.cli import work
@@ -83,12 +92,13 @@ def get(case: Path, figure: str, **options: Any) -> None:
 @group.command()
 @CASE
 @SETTING
+@STOCK
 @JSON
-def questions(case: Path, settings: tuple[str, ...], as_json: bool) -> None:
+def questions(case: Path, settings: tuple[str, ...], stock: Path | None, as_json: bool) -> None:
     """List what to ask about CASE, most decisive first."""
     from drumwright.cli import work
 
-    work.questions(case, settings, as_json)
+    work.questions(case, settings, stock, as_json)
 
 
 OUTPUT = click.option(
@@ -105,6 +115,7 @@ OUTPUT = click.option(
 @OUTPUT
 @SETTING
 @SAMPLES
+@STOCK
 def report(case: Path, **options: Any) -> None:
     """Write proposal, calculation note and result of CASE."""
     from drumwright.cli import work
@@ -118,6 +129,7 @@ def report(case: Path, **options: Any) -> None:
 @SETTING
 @GATE
 @SAMPLES
+@STOCK
 def run_case(case: Path, **options: Any) -> None:
     """Assess CASE and write its documents: the whole job."""
     from drumwright.cli import work
@@ -155,6 +167,22 @@ def fit(source: str | None, **options: Any) -> None:
     from drumwright.cli import fit as work
 
     sys.exit(work.run(source, **options))
+
+
+@group.group()
+def stock() -> None:
+    """Look at a stock of parts."""
+
+
+@stock.command("check")
+@click.argument("file", required=False, type=click.Path(path_type=Path))
+@click.option("--skip-bad", is_flag=True, help="Leave out rows that cannot be used; they are listed.")
+@JSON
+def stock_check(file: Path | None, **options: Any) -> None:
+    """Read the parts in FILE, a TOML file or workbook; the generic stock where none is named."""
+    from drumwright.cli import stock as work
+
+    sys.exit(work.check(file, **options))
 
 
 def main() -> None:

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 import click
 
@@ -20,6 +20,9 @@ from drumwright.basis.errors import (
 )
 from drumwright.basis.phrases import phrase, render
 from drumwright.study.result import Figure, Result
+
+if TYPE_CHECKING:
+    from drumwright.station.records import Case
 
 BAD_INPUT = 2
 STOPPED = 1
@@ -67,20 +70,39 @@ def _settings(pairs: Sequence[str]) -> Mapping[str, str]:
     return found
 
 
-def _assessed(
-    case: Path, settings: Sequence[str], at: str | None = None, samples: int | None = None
-) -> Result:
-    if samples is not None and (not 256 <= samples <= 65536 or samples & (samples - 1)):
-        _refuse(_say("bad_samples", count=samples))
+def _read(case: Path, settings: Sequence[str], stock: Path | None = None) -> Case:
+    """The case with its overrides; what is unusual is said on the error stream."""
     given = _settings(settings)
     with _input_errors():
         from drumwright.station.casefile import load, warnings
-        from drumwright.study.assess import assess as judge
 
-        read = load(case, given)
+        read = load(case, given, stock)
         for problem in warnings(read):
             click.echo(_say("unusual", problem=str(problem)), err=True)
-        return judge(read, at=at) if samples is None else judge(read, samples=samples, at=at)
+        return read
+
+
+def _judged(case: Case, at: str | None = None, samples: int | None = None) -> Result:
+    with _input_errors():
+        from drumwright.study.assess import assess as judge
+
+        return judge(case, at=at) if samples is None else judge(case, samples=samples, at=at)
+
+
+def _assessed(
+    case: Path,
+    settings: Sequence[str],
+    at: str | None = None,
+    samples: int | None = None,
+    stock: Path | None = None,
+) -> Result:
+    _look_at(samples)
+    return _judged(_read(case, settings, stock), at, samples)
+
+
+def _look_at(samples: int | None) -> None:
+    if samples is not None and (not 256 <= samples <= 65536 or samples & (samples - 1)):
+        _refuse(_say("bad_samples", count=samples))
 
 
 def new(path: Path) -> None:
@@ -92,9 +114,9 @@ def new(path: Path) -> None:
     click.echo(_say("new_written", path=str(path)))
 
 
-def check(case: Path, settings: Sequence[str], as_json: bool) -> None:
+def check(case: Path, settings: Sequence[str], stock: Path | None, as_json: bool) -> None:
     """Read a case and list what was assumed."""
-    result = _assessed(case, settings)
+    result = _assessed(case, settings, stock=stock)
     from drumwright.report import json_form
     from drumwright.report.proposal import taken
     from drumwright.report.words import words_of
@@ -121,9 +143,10 @@ def assess(
     as_json: bool,
     gate: bool,
     samples: int | None,
+    stock: Path | None,
 ) -> int:
     """Print the answer; return the exit code."""
-    result = _assessed(case, settings, at, samples)
+    result = _assessed(case, settings, at, samples, stock)
     if why is not None:
         _explain(result, why, as_json)
     elif as_json:
@@ -197,10 +220,16 @@ def _figures(result: Result, key: str) -> list[Figure]:
 
 
 def get(
-    case: Path, figure: str, settings: Sequence[str], at: str | None, as_json: bool, samples: int | None
+    case: Path,
+    figure: str,
+    settings: Sequence[str],
+    at: str | None,
+    as_json: bool,
+    samples: int | None,
+    stock: Path | None,
 ) -> None:
     """Print one figure in every condition it is given for."""
-    result = _assessed(case, settings, at, samples)
+    result = _assessed(case, settings, at, samples, stock)
     from drumwright.report import json_form
     from drumwright.report.words import words_of
 
@@ -214,9 +243,9 @@ def get(
         click.echo(f"{words.name('season', item.condition):<12}{words.figure(item)}")
 
 
-def questions(case: Path, settings: Sequence[str], as_json: bool) -> None:
+def questions(case: Path, settings: Sequence[str], stock: Path | None, as_json: bool) -> None:
     """Print every open question, most decisive first."""
-    result = _assessed(case, settings)
+    result = _assessed(case, settings, stock=stock)
     from drumwright.report import json_form
     from drumwright.report.words import words_of
 
@@ -232,28 +261,46 @@ def questions(case: Path, settings: Sequence[str], as_json: bool) -> None:
         click.echo(words.say("text.questions_none"))
 
 
-def report(case: Path, output: Path | None, settings: Sequence[str], samples: int | None) -> None:
+def report(
+    case: Path, output: Path | None, settings: Sequence[str], samples: int | None, stock: Path | None
+) -> None:
     """Write the documents and print their paths."""
-    _write(_assessed(case, settings, None, samples), case, output, bool(settings))
+    _look_at(samples)
+    read = _read(case, settings, stock)
+    _write(_judged(read, None, samples), read, _folder(case, output, bool(settings)))
 
 
 def run_case(
-    case: Path, output: Path | None, settings: Sequence[str], gate: bool, samples: int | None
+    case: Path,
+    output: Path | None,
+    settings: Sequence[str],
+    gate: bool,
+    samples: int | None,
+    stock: Path | None,
 ) -> int:
     """Print the answer, write the documents; return the exit code."""
-    result = _assessed(case, settings, None, samples)
+    _look_at(samples)
+    read = _read(case, settings, stock)
+    result = _judged(read, None, samples)
     _show(result)
     click.echo("")
-    _write(result, case, output, bool(settings))
+    _write(result, read, _folder(case, output, bool(settings)))
     return _code(result, gate)
 
 
-def _write(result: Result, case: Path, output: Path | None, what_if: bool = False) -> None:
-    """Write the documents; with settings into a folder of its own, never over those of the case."""
-    from drumwright.report.files import folder_name, write
+def _folder(case: Path, output: Path | None, what_if: bool) -> Path:
+    """Folder of the documents; with settings one of its own, never that of the case."""
+    from drumwright.report.files import folder_name
 
-    own = folder_name(case) + ("-what-if" if what_if else "")
-    folder = output if output is not None else Path("out") / own
+    return output if output is not None else Path("out") / (folder_name(case) + "-what-if" * what_if)
+
+
+def _write(result: Result, case: Case, folder: Path) -> None:
+    """Write the documents, and beside them the parts they were made of."""
+    from drumwright.report.files import write
+    from drumwright.station.stock_pins import NAME
+    from drumwright.station.stock_reference import pinned_copy
+
     with _writing(folder):
-        for path in write(result, folder):
+        for path in write(result, folder, {NAME: pinned_copy(case)}):
             click.echo(_say("written", path=str(path)))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from pathlib import Path
+from types import MappingProxyType
 
 from drumwright.report import json_form
 from drumwright.report.charts import Charts
@@ -27,7 +28,9 @@ def documents(result: Result) -> Mapping[str, bytes]:
     }
 
 
-def write(result: Result, folder: Path) -> tuple[Path, ...]:
+def write(
+    result: Result, folder: Path, beside: Mapping[str, bytes] = MappingProxyType({})
+) -> tuple[Path, ...]:
     """Write proposal.pdf, note.pdf and result.json; each appears whole or not at all.
 
     Parameters
@@ -36,6 +39,8 @@ def write(result: Result, folder: Path) -> tuple[Path, ...]:
         A finished answer.
     folder : Path
         Made where it does not exist.
+    beside : mapping of str to bytes
+        Further files by name.
 
     Raises
     ------
@@ -44,7 +49,7 @@ def write(result: Result, folder: Path) -> tuple[Path, ...]:
     """
     folder.mkdir(parents=True, exist_ok=True)
     written = []
-    for name, content in documents(result).items():
+    for name, content in {**documents(result), **beside}.items():
         target = folder / name
         draft = folder / f".{name}.part"
         try:

@@ -245,6 +245,11 @@ def generic_stock() -> Stock:
     return Stock(GENERIC, "", digest.hexdigest(), generic_pumps(), rows, generic=True)
 
 
+def generic_reading() -> StockReading:
+    """The generic stock in the form of a stock file that was read."""
+    return StockReading(generic_stock(), (), (), MappingProxyType({}))
+
+
 def _pump_rows(pumps: Iterable[Pump]) -> tuple[StockRow, ...]:
     """Rows that give these pumps again; displacement and passage of most follow from the geometry."""
     found = []

@@ -5,12 +5,12 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from drumwright.basis.catalogue import trouble
-from drumwright.basis.errors import Problem
+from drumwright.basis.errors import InputError, Problem
 from drumwright.station.fields import near, said
 from drumwright.station.source_text import SourceText, content_of, read_source, refused
 from drumwright.station.stock_fields import KINDS
@@ -96,12 +96,23 @@ def read_stock_text(path: Path, shown: str) -> StockText:
     InputError
         If it cannot be read at all; what is wrong with single tables stands in `problems`.
     """
-    content = content_of(path, shown, GREATEST_SIZE)
-    if content.startswith(_WORKBOOK):
-        return _of_workbook(content, shown)
-    if path.suffix.lower() in (".xlsx", ".xls", ".ods"):
-        raise refused(shown, "STK-002", reason=str(len(content)))
-    return _of_toml(read_source(path, shown))
+    try:
+        content = content_of(path, shown, GREATEST_SIZE)
+        if content.startswith(_WORKBOOK):
+            return _of_workbook(content, shown)
+        if path.suffix.lower() in (".xlsx", ".xls", ".ods"):
+            raise refused(shown, "STK-002", size=str(len(content)))
+        return _of_toml(read_source(path, shown))
+    except InputError as error:
+        raise InputError(tuple(_of_stock(problem) for problem in error.problems)) from None
+
+
+def _of_stock(problem: Problem) -> Problem:
+    """The words on a whole file speak of cases; here a stock was wanted."""
+    if problem.line or "case" not in f"{problem.allowed} {problem.remedy}":
+        return problem
+    _, allowed, remedy = trouble("STK-044")
+    return replace(problem, allowed=allowed, remedy=remedy)
 
 
 def stock_text_of(data: Mapping[str, Any], shown: str) -> StockText:

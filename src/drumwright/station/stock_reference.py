@@ -10,7 +10,7 @@ from drumwright.basis.catalogue import trouble
 from drumwright.basis.errors import InputError, Problem
 from drumwright.station.records import Case
 from drumwright.station.stock import generic_stock, read_stock, stock_reading, usable
-from drumwright.station.stock_pins import Pin, tables_digest
+from drumwright.station.stock_pins import Pin, pinned_text, tables_digest
 
 Place = Callable[[], tuple[str, int, int]]
 
@@ -120,3 +120,30 @@ def _changed(case: Case, pin: Pin) -> list[Problem]:
     if today != pin.digest:
         found.append(Problem(shown, 0, 0, "", *trouble("STK-040", text=written)))
     return found
+
+
+def pinned_copy(case: Case) -> bytes:
+    """Return the parts an answer to a case can be made of, as a stock file that stays when the stock changes.
+
+    Parameters
+    ----------
+    case : Case
+        As read.
+
+    Notes
+    -----
+    Pumps that may be offered and the one the case names, with their test points. Plates, drives and
+    limits are the program's own; the copy holds their sum only.
+    """
+    reading = stock_reading(case)
+    stock = reading.stock if reading is not None else generic_stock()
+    pin = reading.pin if reading is not None else None
+    kept = {pump.identifier for pump in stock.active_pumps} | {case.machine.pump}
+    rows = [
+        row
+        for row in stock.rows
+        if (row.kind == "pump" and row.article in kept) or row.values.get("pump") in kept - {None}
+    ]
+    if pin is None:
+        pin = Pin(stock.name, Path(stock.source).name, stock.digest, stock.generic, tables_digest())
+    return pinned_text(pin, rows).encode("utf-8")
