@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
-import hashlib
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache, lru_cache
 from pathlib import Path
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from drumwright.basis.catalogue import trouble
 from drumwright.basis.errors import InputError, Problem
-from drumwright.basis.tables import data_path, read_toml
 from drumwright.machine.pump.records import Pump
 from drumwright.machine.pump.stock import pumps as generic_pumps
 from drumwright.machine.pump.test_points import PumpFit
-from drumwright.station.stock_file import RawRow, StockText, exact, read_stock_text, stock_text_of
+from drumwright.station.stock_file import RawRow, StockText, read_stock_text
+from drumwright.station.stock_generic import GENERIC, generic_digest, generic_rows
 from drumwright.station.stock_pins import Pin, pin_of
 from drumwright.station.stock_pumps import Fit, build_pumps
 from drumwright.station.stock_rows import StockRow, judge
@@ -28,8 +27,6 @@ if TYPE_CHECKING:
     from drumwright.station.records import Case
 
 Array = NDArray[np.float64]
-GENERIC = "generic"
-_GENERIC_FILES = ("pumps.toml", "machine.toml", "drives.toml", "parts.toml")
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,65 +232,12 @@ def reading_of(text: StockText) -> StockReading:
 @cache
 def generic_stock() -> Stock:
     """The stock that comes with the program: invented sizes, placeholder, not for order."""
-    judged = judge(stock_text_of(_generic_tables(), GENERIC).rows)
-    assert not judged.problems, judged.problems
-    digest = hashlib.sha256()
-    for name in _GENERIC_FILES:
-        with data_path(f"stock/{name}") as path:
-            digest.update(path.read_bytes())
-    rows = (*_pump_rows(generic_pumps()), *(row for row, _ in judged.rows))
-    return Stock(GENERIC, "", digest.hexdigest(), generic_pumps(), rows, generic=True)
+    return Stock(GENERIC, "", generic_digest(), generic_pumps(), generic_rows(), generic=True)
 
 
 def generic_reading() -> StockReading:
     """The generic stock in the form of a stock file that was read."""
     return StockReading(generic_stock(), (), (), MappingProxyType({}))
-
-
-def _pump_rows(pumps: Iterable[Pump]) -> tuple[StockRow, ...]:
-    """Rows that give these pumps again; displacement and passage of most follow from the geometry."""
-    found = []
-    for pump in pumps:
-        own = {name: getattr(pump.geometry, name) for name in pump.geometry.__slots__}
-        if pump.family == "air_diaphragm":
-            own = {"displacement": pump.displacement, **own}
-        common = ("maximum_pressure", "maximum_speed", "preferred_speed", "port", "height", "mass")
-        values: dict[str, Any] = {"family": pump.family, **{name: getattr(pump, name) for name in common}}
-        values["elastomers"] = tuple(name for name, _ in pump.temperature_limits)
-        row = StockRow("pump", pump.identifier, pump.name, pump.status, "", {**values, **own})
-        found.append(row)
-    return tuple(found)
-
-
-def _generic_tables() -> dict[str, Any]:
-    """Plates, motors and ratios of the tables that the search reads, in the shape of a stock file."""
-    machine, drives = read_toml("stock/machine.toml"), read_toml("stock/drives.toml")
-    tail = "placeholder, not for order"
-    sizes = ("port", "throat_length", "clearance", "height")
-    plates = [
-        {"article": row["id"], "name": f"generic lip-seal plate, {row['port'] * 1e3:.0f} mm throat, {tail}"}
-        | {"seal": row["seal"]}
-        | {size: f"{exact(row[size])} m" for size in sizes}
-        for row in machine["plate"]
-    ]
-    motors = [
-        {
-            "article": f"motor-{hertz}-{power:.0f}",
-            "name": f"cage motor, {power / 1e3:g} kW, {hertz} Hz, four poles, {tail}",
-            "power": f"{exact(power)} W",
-            "rated_speed": f"{exact(supply['rated_speed'])} 1/s",
-            "frequency": f"{exact(supply['frequency'])} Hz",
-        }
-        for hertz, supply in drives["supply"].items()
-        for power in supply["powers"]
-    ]
-    gear = drives["gear"]
-    ratios = [
-        {"article": f"ratio-{ratio:g}", "name": f"gear, {ratio:g} to 1, {tail}", "ratio": ratio}
-        | {"efficiency": gear["efficiency"]}
-        for ratio in gear["ratios"]
-    ]
-    return {"plate": plates, "motor": motors, "ratio": ratios, **read_toml("stock/parts.toml")}
 
 
 def stock_for(case: Case) -> Stock:
