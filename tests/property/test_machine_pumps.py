@@ -281,5 +281,8 @@ def test_motor_sizes() -> None:
     assert smallest_motor(0.0) == sizes()[0]
     assert smallest_motor(1.001 * sizes()[-1]) == np.inf
     # the greater of the running and the starting demand
-    assert required_power(1000.0, 0.0, 10.0) == pytest.approx(1200.0 / 0.92)
-    assert required_power(0.0, 138.0, 10.0) == pytest.approx(1000.0)
+    exact = 2.0 * np.pi * 24.0 / 16.0  # rated speed of the pump with a gear of the series
+    assert required_power(1000.0, 0.0, exact) == pytest.approx(1200.0 / 0.92)
+    assert required_power(0.0, 138.0, exact) == pytest.approx(138.0 * exact / (1.5 * 0.92))
+    # between two gears the motor is sized for the faster one: it gives its torque, not its power
+    assert required_power(1000.0, 0.0, exact / 1.1) == pytest.approx(1.1 * 1200.0 / 0.92)

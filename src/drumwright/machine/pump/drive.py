@@ -106,23 +106,43 @@ def motor_powers(frequency: float = 50.0) -> tuple[float, ...]:
     return tuple(_data()["supply"][f"{frequency:.0f}"]["powers"])
 
 
-def choose_drive(
-    speed: float, torque: float, start_torque: float, frequency: float = 50.0, margin: float = 1.2
-) -> Drive | None:
-    """Smallest motor with its gear that runs a pump for long and starts it cold; None past the series.
+def geared_speed(speed: ArrayLike, frequency: float = 50.0) -> Array:
+    """Pump speed at the rated frequency of the motor with the gear that fits a wanted speed [1/s].
 
     Parameters
     ----------
-    speed : float
-        Pump speed at the wanted flow [1/s].
-    torque : float
-        Greatest running torque at that speed [N m].
-    start_torque : float
-        Greatest torque at a cold start [N m].
+    speed : array_like
+        Wanted pump speed [1/s].
     frequency : float
         Of the mains, 50 or 60 [Hz].
-    margin : float
-        Lasting torque of the motor over running torque [-]; assumed.
+
+    Notes
+    -----
+    The slowest gear whose rated pump speed is at or above the wanted one, so that the motor runs at or just
+    below its rated frequency; above the fastest gear the wanted speed itself.
+    """
+    data = _data()
+    rated = np.sort(data["supply"][f"{frequency:.0f}"]["rated_speed"] / np.asarray(data["gear"]["ratios"]))
+    wanted = np.asarray(speed, float)
+    place = np.searchsorted(rated, wanted * (1.0 - 1e-9))
+    return np.where(place < rated.size, rated[np.minimum(place, rated.size - 1)], wanted)
+
+
+def drive_with(
+    motor_power: float, speed: float, torque: float, start_torque: float, frequency: float = 50.0
+) -> Drive:
+    """The drive with a motor of this size on a pump, its gear and its torque limit.
+
+    Parameters
+    ----------
+    motor_power : float
+        Rated [W].
+    speed : float
+        Pump speed at the wanted flow [1/s].
+    torque, start_torque : float
+        Greatest running torque at that speed and greatest torque at a cold start [N m].
+    frequency : float
+        Of the mains, 50 or 60 [Hz].
 
     Raises
     ------
@@ -131,30 +151,20 @@ def choose_drive(
 
     Notes
     -----
-    The ratio puts the wanted flow nearest to 0.8 of the rated frequency, which leaves speed both ways. A
-    larger motor is taken before a fan with a motor of its own.
+    The motor has a fan of its own motor where its own does not cool it enough at the wanted speed. The torque
+    limit is 1.1 times the greatest torque asked, at most what the inverter gives.
     """
     if not speed > 0.0:
         raise ValueError("the drive of a pump that stands cannot be chosen")
     data = _data()
-    supply = data["supply"][f"{frequency:.0f}"]
-    aim = float(data["inverter"]["aim"])
-    ratio = min(
-        data["gear"]["ratios"], key=lambda each: abs(math.log(speed * each / supply["rated_speed"] / aim))
-    )
-    rated_speed = supply["rated_speed"] / ratio
+    rated_speed = float(geared_speed(speed, frequency))
+    rated = _rated_torque(motor_power, rated_speed)
     turned = speed / rated_speed
-    needed = margin * torque
-    for forced in (False, True):
-        share = float(lasting_share(turned, forced))
-        for power in supply["powers"]:
-            rated = _rated_torque(power, rated_speed)
-            starts = float(data["inverter"]["start_torque_ratio"]) * rated >= start_torque
-            if share * rated >= needed and starts:
-                limit = float(data["overload"]["margin"]) * max(torque, start_torque)
-                limit = min(limit, float(data["inverter"]["start_torque_ratio"]) * rated)
-                return Drive(power, ratio, rated_speed, frequency, turned * frequency, forced, limit)
-    return None
+    forced = float(lasting_share(turned, False)) * rated < torque
+    limit = float(data["overload"]["margin"]) * max(torque, start_torque)
+    limit = min(limit, float(data["inverter"]["start_torque_ratio"]) * rated)
+    ratio = float(data["supply"][f"{frequency:.0f}"]["rated_speed"]) / rated_speed
+    return Drive(motor_power, ratio, rated_speed, frequency, turned * frequency, forced, limit)
 
 
 def overload_pressure(

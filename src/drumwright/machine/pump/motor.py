@@ -8,11 +8,12 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from drumwright.basis.tables import read_csv, read_toml
+from drumwright.machine.pump.drive import geared_speed, motor_powers
 
 
 def sizes() -> tuple[float, ...]:
     """Rated powers offered [W], rising (IEC series, from memory: check value PMP-14)."""
-    return tuple(read_toml("stock/machine.toml")["motor"]["powers"])
+    return motor_powers()
 
 
 def smallest_motor(required: float) -> float:
@@ -32,17 +33,22 @@ def required_power(
     start_torque : array_like
         Torque at the pump shaft at cold start [N m].
     angular_speed : array_like
-        Pump speed at which the gear gives rated motor speed [rad/s].
+        Pump speed at the wanted flow [rad/s].
 
     Notes
     -----
-    Running: P x 1.2 / eta_gear. Starting: T_start omega / (1.5 eta_gear), 1.5 the torque a drive gives at
-    start (physics book 4.5, A8; margins assumed, `data/stock/machine.toml`).
+    Running: T omega_r x 1.2 / eta_gear, omega_r the rated speed at the pump with the next gear of the series
+    (`drive.geared_speed`). Starting: T_start omega_r / (1.5 eta_gear), 1.5 the torque a drive gives at start
+    (physics book 4.5, A8; margins assumed, `data/stock/drives.toml`).
     """
-    motor = read_toml("stock/machine.toml")["motor"]
-    running = np.asarray(running_power) * motor["running_margin"] / motor["gear_efficiency"]
-    starting = np.asarray(start_torque) * np.asarray(angular_speed)
-    starting = starting / (motor["start_torque_ratio"] * motor["gear_efficiency"])
+    data = read_toml("stock/drives.toml")
+    efficiency = data["gear"]["efficiency"]
+    wanted = np.asarray(angular_speed, float) / (2.0 * math.pi)
+    rated = geared_speed(wanted)
+    stretch = np.divide(rated, wanted, out=np.ones_like(rated), where=wanted > 0.0)
+    running = np.asarray(running_power) * stretch * data["motor"]["running_margin"] / efficiency
+    starting = np.asarray(start_torque) * 2.0 * math.pi * rated
+    starting = starting / (data["inverter"]["start_torque_ratio"] * efficiency)
     return np.asarray(np.maximum(running, starting))
 
 
