@@ -8,6 +8,7 @@ from drumwright.flow.cone import cone_pressure, cone_yield_pressure, log_mean_bo
 from drumwright.flow.fittings import bend_constants, two_k
 from drumwright.flow.pipe import pressure_drop, wall_stress
 from drumwright.machine.line import segments as piece
+from drumwright.machine.line.build import Item, bore_jumps, build, close_jumps, lacking
 from drumwright.machine.line.losses import losses, restart_pressure, volume, yield_pressure
 from drumwright.machine.line.profile import margin_of_segments, profile
 from drumwright.machine.line.route import Route, line_loss, restart
@@ -258,3 +259,65 @@ def test_samples_and_floats_agree() -> None:
                        FlowLaw(law.yield_stress[i], law.consistency[i], law.exponent[i]), factor[i])  # type: ignore[index]  # fmt: skip
         for ours, theirs in zip(many[1:], alone[1:], strict=True):
             assert float(ours[i]) == pytest.approx(float(theirs), rel=1e-12)
+
+
+def test_a_line_of_totals_is_the_aggregate_route() -> None:
+    line = piece.of_totals(0.05, 5.0, 0.06, 3.0, 1.0, 17.2)
+    whole = Route(0.05, 5.0, 0.06, 3.0, 1.0, 17.2 * 1.3)
+    ours, theirs = losses(line, 2e-4, 900.0, GREASE, 1.3), line_loss(whole, 2e-4, 900.0, GREASE)
+    for mine, other in (
+        (ours.straight, theirs.pipe),
+        (ours.fittings, theirs.fittings),
+        (ours.total, theirs.total),
+    ):
+        assert float(mine) == pytest.approx(float(other), rel=1e-12)
+    assert float(ours.guide) == pytest.approx(float(ours.fittings) / 1.3, rel=1e-12)
+    assert float(volume(line)) == pytest.approx(float(aggregate_volume(whole)), rel=1e-12)
+
+
+def test_a_line_built_from_words() -> None:
+    """Each kind once, equal to the segment made by hand; a filter that says nothing is refused by name."""
+    items = [
+        Item("hose", 0.05, 3.0), Item("ball_valve", 0.05), Item("reducer", 0.05, 0.1, outlet_bore=0.065),
+        Item("pipe", 0.065, 4.0, 4.0), Item("bend", 0.065, angle=np.pi / 2, radius_over_bore=1.5),
+        Item("filter", 0.065, 0.3, loss=0.4 * BAR), Item("meter", 0.065, laminar=300.0, turbulent=0.2),
+    ]  # fmt: skip
+    line = build(items)
+    hand = [
+        piece.hose(0.05, 3.0), piece.fitting("ball_valve", 0.05), piece.reducer(0.05, 0.065, 0.1),
+        piece.pipe(0.065, 4.0, 4.0), piece.bend(0.065, np.pi / 2, 1.5),
+        piece.stated_loss("filter", 0.065, 0.4 * BAR, 0.3),
+        piece.rated_by_coefficient("meter", 0.065, 300.0, 0.2),
+    ]  # fmt: skip
+    assert [each.kind for each in line] == [
+        "hose",
+        "ball_valve",
+        "expander",
+        "riser",
+        "bend",
+        "filter",
+        "meter",
+    ]
+    ours, theirs = losses(line, 1e-4, 900.0, GREASE), losses(hand, 1e-4, 900.0, GREASE)
+    assert np.array_equal(ours.friction, theirs.friction)
+    assert bore_jumps(line) == ()
+    assert bore_jumps([line[0], line[3], line[4]]) == (1,)
+    bad = [Item("pipe", 0.05), Item("filter", 0.05), Item("bend", 0.05, angle=1.0)]
+    assert lacking(bad) == ((0, "length"), (1, "loss"), (2, "radius_over_bore"))
+    with pytest.raises(ValueError, match=r"filter \(2\): loss"):
+        build(bad)
+    with pytest.raises(ValueError, match="no piece of a line called tube"):
+        build([Item("tube", 0.05, 1.0)])
+
+
+def test_a_jump_of_the_bore_is_counted_as_its_entry() -> None:
+    """Hose of 50 mm on a pipe of 32 mm: the sharp entry of the narrow side, not nothing."""
+    line = build([Item("hose", 0.05, 3.0), Item("pipe", 0.032, 4.0, wall=1.6e-3, material="stainless steel")])
+    assert [each.kind for each in line] == ["hose", "jump", "pipe"]
+    assert line[2].material == "stainless steel"
+    loss = losses(line, 1e-4, 900.0, GREASE)
+    turning = 0.5 * 3 * np.pi / 16 * 0.032 * (1 - (0.032 / 0.05) ** 3)
+    creeping = float(pressure_drop(1e-4, 0.032, turning, *three(GREASE)))
+    head = 0.5 * 900.0 * (1e-4 / (np.pi / 4 * 0.032**2)) ** 2 * 0.5 * (1 - (0.032 / 0.05) ** 2)
+    assert float(loss.friction[1]) == pytest.approx(creeping + head, rel=1e-12)
+    assert close_jumps(line) == line

@@ -15,9 +15,11 @@ from drumwright.flow.line_cooling import (
 from drumwright.flow.series import cylinder_series
 from drumwright.machine.line import segments as piece
 from drumwright.machine.line.losses import restart_pressure
+from drumwright.machine.line.profile import temperature_along
 from drumwright.machine.line.standing import (
     Cooling,
     Structure,
+    cooling_of,
     restart_after,
     restart_after_stops,
     structure_growth,
@@ -164,3 +166,22 @@ def test_a_stop_nobody_named_is_refused() -> None:
     cooling, line = Cooling(293.0, 293.0, 3600.0, 0.5), [piece.pipe(0.05, 5.0)]
     with pytest.raises(KeyError, match="night"):
         restart_after_stops(stops, line, cooling, Structure(1.5, 600.0), lambda t: GREASE, 900.0)
+
+
+def test_temperature_along_a_running_line_of_two_bores() -> None:
+    """Sum of the exponents of the segments; a whole line cut in pieces ends at the same temperature."""
+    line = [piece.hose(0.06, 3.0), piece.pipe(0.05, 5.0), piece.fitting("ball_valve", 0.05)]
+    heat = (8.0, 1130.0, 3500.0)
+    ours = temperature_along(line, 1e-4, np.array([303.15, 293.15]), 283.15, *heat)
+    assert ours.shape == (4, 2)
+    exponent = 8.0 * np.pi * (0.06 * 3.0 + 0.05 * 5.0) / (1130.0 * 3500.0 * 1e-4)
+    assert ours[-1] == pytest.approx(283.15 + np.array([20.0, 10.0]) * np.exp(-exponent), rel=1e-12)
+    assert np.array_equal(ours[2], ours[3])
+
+
+def test_the_narrowest_segment_sets_the_cooling() -> None:
+    line = [piece.hose(0.06, 3.0), piece.reducer(0.06, np.array([0.03, 0.08]), 0.1)]
+    made = cooling_of(line, 300.0, 280.0, 8.0, *HEAT["a"])
+    theirs = [standing_time_constant(bore, 8.0, *HEAT["a"]) for bore in (0.03, 0.06)]
+    assert made.time_constant == pytest.approx(theirs, rel=1e-12)
+    assert made.biot == pytest.approx(np.array([8.0 * 0.015, 8.0 * 0.03]) / 0.50)

@@ -172,6 +172,7 @@ def _segment_loss(segment: Segment, walls: _Walls, factor: Array) -> _Row:
     creeping = np.asarray(segment.laminar) * wall.laminar / 16.0
     two_k = factor * (creeping + turbulent * wall.head)
     guide = turbulent * np.maximum(wall.head, GUIDE_KNEE / 16.0 * wall.laminar)
+    guide = np.where(turbulent > 0.0, guide, creeping)  # no second model: the first stands in
     return _Row(np.asarray(two_k), "fittings", np.asarray(guide), wall.reynolds)
 
 

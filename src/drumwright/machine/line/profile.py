@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from drumwright.flow.line_cooling import running_share
 from drumwright.flow.numbers import GRAVITY
 from drumwright.machine.line.losses import RouteLoss, elevation
 from drumwright.machine.line.segments import Segment
@@ -57,6 +58,47 @@ def profile(
     behind = np.cumsum(friction[::-1], axis=0)[::-1]
     heads = np.asarray(density) * GRAVITY * (height[-1] - height)
     return Profile(np.cumsum(lengths, axis=0), height, np.asarray(destination_gauge) + behind + heads)
+
+
+def temperature_along(
+    segments: Sequence[Segment],
+    flow: ArrayLike,
+    start: ArrayLike,
+    surroundings: ArrayLike,
+    coefficient: ArrayLike,
+    density: ArrayLike,
+    heat_capacity: ArrayLike,
+) -> Array:
+    """Mean temperature of the product at the ends of the segments while the line runs [K].
+
+    Parameters
+    ----------
+    segments : sequence of Segment
+    flow : array_like
+        [m3/s], above zero.
+    start, surroundings : array_like
+        Temperature at the pump outlet, and of the air along the line [K].
+    coefficient : array_like
+        From the product to the air, on the inner surface [W/(m2 K)].
+    density, heat_capacity : array_like
+        [kg/m3], [J/(kg K)]
+
+    Returns
+    -------
+    ndarray
+        Shape (m + 1, n).
+
+    Notes
+    -----
+    `flow.line_cooling.running_share` of each segment in turn; friction heat is left out (physics book 5.6).
+    """
+    air = np.asarray(surroundings, float)
+    difference = np.asarray(start, float) - air
+    steps = [difference]
+    for each in segments:
+        share = running_share(flow, each.bore, each.length, coefficient, density, heat_capacity)
+        steps.append(np.asarray(steps[-1] * share))
+    return np.asarray(air + np.stack(np.broadcast_arrays(*steps)))
 
 
 def margin_of_segments(gauge: Array, ratings: ArrayLike) -> Array:

@@ -250,3 +250,32 @@ def rated_by_coefficient(
     if not np.all(np.asarray(laminar) > 0.0):
         raise FlowOutOfRange(f"K1 of a {kind} must be more than zero")
     return Segment(kind, bore, length, straight=False, laminar=laminar, turbulent=turbulent)
+
+
+def of_totals(
+    bore: ArrayLike,
+    length: ArrayLike,
+    hose_bore: ArrayLike,
+    hose_length: ArrayLike,
+    rise: ArrayLike,
+    diameters: ArrayLike,
+) -> tuple[Segment, ...]:
+    """A line known by its totals only: own hose, pipe, lift, fittings as bores of the pipe.
+
+    Parameters
+    ----------
+    bore, length : array_like
+        Customer's pipe [m].
+    hose_bore, hose_length : array_like
+        The station's own hose [m].
+    rise : array_like
+        Height of delivery above the pump outlet [m], put at the end of the pipe.
+    diameters : array_like
+        Sum of equivalent pipe diameters of bends and valves [-], without a model factor.
+    """
+    laminar = LAMINAR_PIPE * np.asarray(diameters, float)
+    return (
+        Segment("hose", hose_bore, hose_length),
+        Segment("pipe", bore, length, rise),
+        Segment("fittings", bore, straight=False, laminar=laminar),
+    )

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from drumwright.flow.line_cooling import StoodTemperature, stood_temperature
+from drumwright.flow.line_cooling import StoodTemperature, standing_time_constant, stood_temperature
 from drumwright.flow.numbers import arrays, require_not_negative, require_positive
 from drumwright.machine.line.losses import restart_pressure
 from drumwright.machine.line.segments import Segment
@@ -42,6 +42,41 @@ class Restart(NamedTuple):
     growth: Array  # rested over flowing yield stress at the same temperature [-]
     yield_stress: Array  # rested and cold [Pa]
     pressure: Array  # at the pump, destination not counted [Pa]
+
+
+def cooling_of(
+    segments: Sequence[Segment],
+    start: ArrayLike,
+    surroundings: ArrayLike,
+    coefficient: ArrayLike,
+    density: ArrayLike,
+    heat_capacity: ArrayLike,
+    conductivity: ArrayLike,
+) -> Cooling:
+    """Cooling of the segment that cools fastest: the narrowest.
+
+    Parameters
+    ----------
+    segments : sequence of Segment
+    start, surroundings : array_like
+        Temperature of the product when the line stops, and of the coldest air along it [K].
+    coefficient : array_like
+        From the inner wall to the air [W/(m2 K)].
+    density, heat_capacity, conductivity : array_like
+        Of the product [kg/m3], [J/(kg K)], [W/(m K)].
+
+    Raises
+    ------
+    FlowOutOfRange
+        If a value is out of its range.
+    """
+    bores: list[Array] = []
+    for each in segments:
+        bores += [np.asarray(size, float) for size in (each.bore, each.outlet_bore) if size is not None]
+    narrow = np.asarray(np.min(np.stack(np.broadcast_arrays(*bores)), axis=0))
+    constant = standing_time_constant(narrow, coefficient, density, heat_capacity, conductivity)
+    biot = np.asarray(coefficient, float) * 0.5 * narrow / np.asarray(conductivity, float)
+    return Cooling(start, surroundings, constant, biot)
 
 
 def structure_growth(time: ArrayLike, factor: ArrayLike, growth_time: ArrayLike) -> Array:
