@@ -1,4 +1,4 @@
-"""Rows of the generic stock: invented sizes from the tables the search reads, shaped as a firm writes them."""
+"""Rows of the generic stock: invented sizes of the tables the search reads, shaped as a firm writes them."""
 
 from __future__ import annotations
 

@@ -44,7 +44,7 @@ def with_stock(case: Case, digest: Digest, place: Place, stock: Path | None = No
     InputError
         If the file leaves the folder of the case, cannot be read, or has bad rows that are not left out.
     """
-    if stock is None and not case.case.stock:
+    if stock is None and case.case.stock is None:
         return case
     path = stock if stock is not None else _beside(case, place)
     try:
