@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from drumwright.basis.tables import read_toml
+from drumwright.basis.errors import StockError
 from drumwright.flow.pipe import pressure_drop
 from drumwright.machine.line.hose import (
     compliance,
@@ -14,6 +14,7 @@ from drumwright.machine.line.hose import (
     rating,
     whip_energy,
 )
+from drumwright.machine.line.hose_kinds import Band, hose_bores, hose_kind, hose_kinds, hose_layout
 
 BAR, HOUR = 1e5, 3600.0
 
@@ -105,11 +106,16 @@ def test_rating_of_a_hose() -> None:
 
 
 def test_hose_kinds_are_ordered_and_say_how_they_are_known() -> None:
-    table = read_toml("hoses.toml")
-    rows = [row for key, kind in table.items() if key != "general" for row in kind.values()]
-    rows += [table["general"][key] for key in ("ends", "leg_distance")]
-    for row in rows:
-        assert 0.0 < row["low"] <= row["likely"] <= row["high"]
-        assert row["kind"] in ("assumed", "from_memory")
-        assert row["source"]
-    assert table["general"]["bores"] == sorted(table["general"]["bores"])
+    """Rubber gives most and carries least; every number is marked as assumed or from memory."""
+    rows = [band for kind in hose_kinds().values() for band in kind[1:]]
+    for row in [*rows, *hose_layout().values()]:
+        assert isinstance(row, Band)
+        assert 0.0 < row.low <= row.likely <= row.high
+        assert row.kind in ("assumed", "from_memory")
+        assert row.source
+    assert list(hose_bores()) == sorted(hose_bores())
+    rubber, braided = hose_kind("rubber_textile"), hose_kind("smooth_ptfe_braided")
+    assert rubber.expansion.likely > braided.expansion.likely
+    assert rubber.rated.likely < braided.rated.likely
+    with pytest.raises(StockError, match="rubber_textile"):
+        hose_kind("garden")

@@ -321,3 +321,14 @@ def test_a_jump_of_the_bore_is_counted_as_its_entry() -> None:
     head = 0.5 * 900.0 * (1e-4 / (np.pi / 4 * 0.032**2)) ** 2 * 0.5 * (1 - (0.032 / 0.05) ** 2)
     assert float(loss.friction[1]) == pytest.approx(creeping + head, rel=1e-12)
     assert close_jumps(line) == line
+
+
+def test_two_models_of_the_fittings_differ_by_more_than_half() -> None:
+    """A limit to state: in DN50 the guide asks 2.0 times two-K for a globe valve and 3.8 for a lift check,
+    beyond the factor 1.5, and a quarter for butterfly and ball valve. The careful figure takes the most."""
+    theirs = {"globe_valve": 2.0, "lift_check": 3.77, "diaphragm_valve": 1.51, "swing_check": 0.754,
+              "tee_branch": 0.754, "butterfly_valve": 0.236, "ball_valve": 0.251}  # fmt: skip
+    for kind, ratio in theirs.items():
+        loss = losses([piece.fitting(kind, 0.05)], 1 / HOUR, 900.0, GREASE)
+        assert float(loss.guide / loss.fittings) == pytest.approx(ratio, rel=0.01), kind
+        assert float(loss.careful) == pytest.approx(max(float(loss.guide), float(loss.fittings)), rel=1e-12)

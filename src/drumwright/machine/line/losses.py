@@ -51,6 +51,11 @@ class RouteLoss(NamedTuple):
         return np.asarray(self.least_reynolds < TABLED_BELOW)
 
     @property
+    def careful(self) -> Array:
+        """Pressure at the pump with the greater of the two models of the fittings."""
+        return np.asarray(self.at_pump + np.maximum(self.spread, 0.0))
+
+    @property
     def spread(self) -> Array:
         """Fittings by the guide less fittings by two-K: how far two published methods differ."""
         return np.asarray(self.guide - self.fittings)
