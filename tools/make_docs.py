@@ -45,6 +45,7 @@ HEADS = {
     "plate": "The plate",
     "feed": "From the container into the pump",
     "pump": "The pump",
+    "drive": "The drive of the pump",
     "line": "The line",
     "station": "The station and its shift",
     "people": "People",

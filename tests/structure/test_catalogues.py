@@ -14,13 +14,14 @@ from drumwright.basis.catalogue import catalogue
 from drumwright.basis.kinds import KINDS
 from drumwright.basis.phrases import slots_of
 from drumwright.basis.tables import read_toml
+from drumwright.station.by_kind import defaults
 from drumwright.station.record_base import Record, declared_in, record_in
 from drumwright.station.records import Case
-from drumwright.study import container_figures, figures, warming
+from drumwright.study import container_figures, figures, pump_figures, warming
 from drumwright.study.topics import TOPICS
 
 KEYS = frozenset(catalogue())
-DEFAULTS, FIGURES = read_toml("defaults.toml"), read_toml("figures.toml")
+DEFAULTS, FIGURES = defaults(), read_toml("figures.toml")
 # Figures that are read outside the table of readers, by the head of their key.
 APART = ("lance.", "one_point.")
 
@@ -145,7 +146,7 @@ def test_a_wrong_call_is_seen() -> None:
 
 def test_the_figure_table_and_the_readers_hold_the_same_keys() -> None:
     readers = set(figures._READERS) | set(figures._LEFT_READERS)
-    readers |= {*container_figures.KEYS, *warming.KEYS}
+    readers |= {*container_figures.KEYS, *warming.KEYS, *pump_figures.PUMP_KEYS}
     apart = {key for key in FIGURES if key.startswith(APART)}
     assert set(FIGURES) - apart == readers
     written = {node.value for node in house.texts(house.tree(house.SOURCE / "study" / "figures.py"))}
@@ -169,6 +170,7 @@ def test_a_figure_is_explained_with_what_exists(key: str) -> None:
 def test_a_default_belongs_to_a_field_or_a_model(key: str) -> None:
     assert key in FIELDS or key.startswith(("model.", "one_point.", "evidence."))
     row = DEFAULTS[key]
-    assert {"kind", "low", "likely", "high", "basis", "source", "flag", "owner"} <= set(row)
-    assert row["flag"] in ("R", "A", "G")
-    assert row["source"].strip()
+    assert row.kind in KINDS and row.owner
+    assert row.estimate.low <= row.estimate.likely <= row.estimate.high
+    assert row.flag in ("R", "A", "G")
+    assert row.source.strip()

@@ -111,6 +111,7 @@ def stated_choices(case: Case, product: Product, container: Container | None) ->
         "container.diameters_measured": container.diameters_measured if container else None,
         "container.material": container.material if container else None,
         "container.bottom": container.bottom if container else None,
+        "case.place": case.case.place,
         "destination.kind": case.destination.kind,
         "destination.stop_pattern_known": case.destination.stop_pattern_known,
         "enquiry.pump_wanted": case.enquiry.pump_wanted,

@@ -28,6 +28,7 @@ from drumwright.study import checks
 from drumwright.study.container_checks import seal_fit
 from drumwright.study.container_figures import container_values
 from drumwright.study.evaluation import Evaluation, Problem
+from drumwright.study.pump_figures import pump_values
 from drumwright.study.register import Register
 from drumwright.study.result import Figure
 from drumwright.study.warming import warm_up_values, warmed, warmest
@@ -296,7 +297,9 @@ def figures_of(views: list[Scene], numbers: Register, prefix: str = "") -> list[
         if index == 0:
             found += [
                 figure(prefix + key, key, values, "all", numbers)
-                for key, values in (container_values(scene) | _warmed_values(scene)).items()
+                for key, values in (
+                    container_values(scene) | _warmed_values(scene) | _pump_values(scene)
+                ).items()
             ]
         withheld = SIZES if scene.problem.size_withheld else frozenset()
         for key, reader in _readers(scene).items():
@@ -310,6 +313,12 @@ def figures_of(views: list[Scene], numbers: Register, prefix: str = "") -> list[
             season = "all" if key in ALL_SEASONS else scene.season
             found.append(figure(prefix + key, key, values, season, numbers))
     return found
+
+
+def _pump_values(scene: Scene) -> dict[str, Array]:
+    """What the pump and its drive do, those that name no size alone where none may be named."""
+    withheld = scene.problem.size_withheld
+    return {} if withheld else pump_values(scene)
 
 
 def _warmed_values(scene: Scene) -> dict[str, Array]:

@@ -11,6 +11,7 @@ from drumwright.study import trade_rules
 from drumwright.study.figures import Scene
 from drumwright.study.material_findings import material_notes
 from drumwright.study.plate_findings import plate_findings
+from drumwright.study.pump_figures import pump_notes
 from drumwright.study.result import Finding
 from drumwright.study.warming import cold_night, weak_bands
 
@@ -27,7 +28,7 @@ def notes(answer: Judgement, shown: list[Scene]) -> list[Finding]:
     shown : list of Scene
         Seasons of the arrangement shown.
     """
-    return [*_as_asked(answer), *_plate(shown), *_materials(shown), *_rules(answer, shown)]
+    return [*_as_asked(answer), *_plate(shown), *_pump(shown), *_materials(shown), *_rules(answer, shown)]
 
 
 def _as_asked(answer: Judgement) -> list[Finding]:
@@ -46,6 +47,11 @@ def _as_asked(answer: Judgement) -> list[Finding]:
 def _plate(shown: list[Scene]) -> list[Finding]:
     """What is worth saying of the plate of the arrangement shown, in its norm season."""
     return next((plate_findings(scene) for scene in shown if scene.season == "norm"), [])
+
+
+def _pump(shown: list[Scene]) -> list[Finding]:
+    """Pump and drive of the arrangement shown, in its coldest season."""
+    return pump_notes(shown[0]) if shown and not shown[0].problem.size_withheld else []
 
 
 def _materials(shown: list[Scene]) -> list[Finding]:

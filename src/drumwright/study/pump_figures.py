@@ -1,0 +1,229 @@
+"""What the pump and its drive do at the duty: figures, notes and the setting of the air."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drumwright.basis.phrases import Phrase, phrase
+from drumwright.basis.statistics import quantiles
+from drumwright.machine.pump.drive import Drive, drive_with, overload_pressure
+from drumwright.machine.pump.operate import Behaviour, Duty, behaviour, stall_pressure
+from drumwright.station.inputs import Inputs
+from drumwright.study.checks import weakest_part
+from drumwright.study.evaluation import Evaluation, Problem
+from drumwright.study.result import Finding
+
+Array = NDArray[np.float64]
+PUMP_KEYS = (
+    "pump.mean_shear", "pump.peak_shear", "pump.peak_share", "pump.slip_worn", "pump.free_air",
+    "pump.free_air_ratio", "pump.pull_out_pressure", "pump.pulse", "drive.ratio", "drive.speed_share",
+    "drive.torque_share", "drive.overload_torque", "drive.overload_pressure", "drive.slowest_flow",
+)  # fmt: skip
+US_MAINS, MAINS = 60.0, 50.0  # [Hz]
+MANY = 1.0e5  # containers: beyond, wear is not what ends it
+
+
+def mains_of(inputs: Inputs) -> float:
+    """Frequency of the mains by the rule book of the place [Hz].
+
+    Parameters
+    ----------
+    inputs : Inputs
+    """
+    return US_MAINS if inputs.choices["case.place"] == "US" else MAINS
+
+
+def behaviour_of(scene: Any) -> Behaviour:
+    """All that the pump of a scene does at the wanted flow.
+
+    Parameters
+    ----------
+    scene : figures.Scene
+    """
+    state, problem, choice = scene.state, scene.problem, scene.evaluation.choice
+    duty = Duty(
+        abrasion=problem.abrasion,
+        flow=state.wanted_flow,
+        inlet_absolute=state.inlet_absolute,
+        outlet_absolute=state.atmosphere + state.running_gauge,
+        atmosphere=state.atmosphere,
+        restart_pressure=state.restart_gauge,
+        density=problem.sample["product.density"],
+        law=state.law,
+        model=problem.sample,
+        container_volume=problem.inputs.likely("container.usable_volume"),
+        motor_power=scene.motor if choice.pump.turns and np.isfinite(scene.motor) else None,
+    )
+    found: Behaviour = problem.kept.once(
+        ("behaviour", choice, scene.season), lambda: behaviour(choice.pump, duty)
+    )
+    return found
+
+
+def drive_of(scene: Any) -> Drive | None:
+    """Motor, gear and torque limit of the pump of a scene; None for an air pump or past the motor series.
+
+    Parameters
+    ----------
+    scene : figures.Scene
+        The coldest season of an evaluation.
+    """
+    pump, load = scene.evaluation.choice.pump, scene.state.load
+    speed = float(scene.state.pump_wanted.speed[0])
+    if not pump.turns or not np.isfinite(scene.motor) or not speed > 0.0:
+        return None
+    torque, start = (quantiles(values[1:], 0.95)[0] for values in (load.torque, load.start_torque))
+    return drive_with(scene.motor, speed, torque, start, mains_of(scene.problem.inputs))
+
+
+def pump_values(scene: Any) -> dict[str, Array]:
+    """Values of `PUMP_KEYS` that exist for a scene, arrays over samples.
+
+    Parameters
+    ----------
+    scene : figures.Scene
+        The coldest season of an evaluation.
+    """
+    if not (scene.state.wanted_flow > 0.0).all():
+        return {}
+    found = behaviour_of(scene)
+    values = {
+        "pump.mean_shear": found.shear.mean,
+        "pump.peak_shear": found.shear.peak,
+        "pump.peak_share": found.shear.peak_share,
+        "pump.slip_worn": found.worn.slip,
+        "pump.pulse": found.pulsation[1],
+    }
+    if found.air is not None:
+        values |= {"pump.free_air": found.air.free_air_flow, "pump.free_air_ratio": found.air.free_air}
+    else:
+        values["pump.pull_out_pressure"] = found.stall.pull_out
+    return {key: array for key, array in (values | _drive_values(scene)).items() if np.isfinite(array).all()}
+
+
+def _drive_values(scene: Any) -> dict[str, Array]:
+    drive = drive_of(scene)
+    if drive is None:
+        return {}
+    state, pump = scene.state, scene.evaluation.choice.pump
+    speed = state.pump_wanted.speed
+    return {
+        "drive.ratio": np.array([drive.ratio]),
+        "drive.speed_share": np.array([drive.frequency / drive.rated_frequency]),
+        "drive.torque_share": state.load.torque / drive.lasting_torque(speed),
+        "drive.overload_torque": np.array([drive.overload_torque]),
+        "drive.overload_pressure": _passed(scene, drive),
+        "drive.slowest_flow": np.maximum(pump.displacement * drive.slowest - state.pump_wanted.slip, 0.0),
+    }
+
+
+def _passed(scene: Any, drive: Drive) -> Array:
+    """Pressure that the torque limit lets a pump reach that is warm, run in, and turns slowly [Pa]."""
+    state, pump = scene.state, scene.evaluation.choice.pump
+    hydraulic = pump.displacement * np.maximum(state.pressure_added, 0.0) / (2.0 * np.pi)
+    lost = np.maximum(state.load.torque - hydraulic, 0.0)
+    return overload_pressure(drive.overload_torque, lost, 0.0, pump.displacement)
+
+
+def pump_notes(scene: Any) -> list[Finding]:
+    """What is worth saying of the pump: speed cap, shear, wear, dry run, air, closed outlet, cleaning.
+
+    Parameters
+    ----------
+    scene : figures.Scene
+        The coldest season of the arrangement shown.
+    """
+    if not (scene.state.wanted_flow > 0.0).all():
+        return []
+    found, pump = behaviour_of(scene), scene.evaluation.choice.pump
+    name = phrase(f"KIND-{pump.family}")
+    notes = [("pump.cap", _cap(found)), ("pump.shear", _shear(found)), ("pump.life", _life(found, name))]
+    if found.dry_run_time is not None:
+        low, high = found.dry_run_time
+        notes.append(("pump.dry_run", phrase("FND-pump.dry_run", low=low, high=high)))
+    if found.air is not None:
+        air = found.air
+        key = "FND-pump.air_ices" if bool(air.icing.any()) else "FND-pump.air"
+        use, efficiency = float(air.free_air[0]), float(air.efficiency[0])
+        notes.append(
+            ("pump.air", phrase(key, value=float(air.free_air_flow[0]), ratio=use, share=efficiency))
+        )
+    kind = found.character
+    notes.append(("pump.closed", phrase(f"FND-pump.closed_{kind.closed_outlet}", name=name)))
+    notes.append(("pump.cleaning", phrase(f"FND-pump.cleaning_{kind.cleaning}", name=name)))
+    drive = drive_of(scene)
+    if drive is not None:
+        notes.append(("drive.overload", _overload(scene, drive)))
+        notes.append(("drive.gear", _gear(drive)))
+    return [Finding(key, "note", "", text) for key, text in notes]
+
+
+def _cap(found: Behaviour) -> Phrase:
+    names = tuple(found.speeds.caps)
+    name = names[int(np.atleast_1d(found.speeds.binding)[0])]
+    cap, need = (float(np.atleast_1d(values)[0]) for values in (found.speeds.caps[name], found.speeds.needed))
+    fed = float(np.atleast_1d(found.speeds.feed_flow[0])[0])
+    return phrase("FND-pump.cap", name=phrase(f"CAP-{name}"), value=need, limit=cap, flow=fed)
+
+
+def _shear(found: Behaviour) -> Phrase:
+    mean, peak, share = (float(np.atleast_1d(v)[0]) for v in found.shear[:3])
+    return phrase("FND-pump.shear", value=mean, peak=peak, share=share)
+
+
+def _life(found: Behaviour, name: Phrase) -> Phrase:
+    low, high = found.wear.containers
+    if low > MANY:
+        return phrase("FND-pump.life_long", name=name, low=int(MANY))
+    if high > MANY:
+        return phrase("FND-pump.life_open", name=name, low=_rounded(low), high=int(MANY))
+    return phrase("FND-pump.life", name=name, low=_rounded(low), high=_rounded(high))
+
+
+def _rounded(count: float) -> int:
+    """A number of containers to two digits: the wear rate carries no more."""
+    step = 10.0 ** max(np.floor(np.log10(max(count, 1.0))) - 1.0, 0.0)
+    return int(step * np.floor(count / step))
+
+
+def _overload(scene: Any, drive: Drive) -> Phrase:
+    problem, choice = scene.problem, scene.evaluation.choice
+    weakest = float(weakest_part(problem.inputs, problem.sample, choice)[0])
+    passed = float(_passed(scene, drive)[0])
+    return phrase("FND-drive.overload", torque=drive.overload_torque, value=passed, limit=weakest)
+
+
+def _gear(drive: Drive) -> Phrase:
+    key = "FND-drive.gear_forced" if drive.forced_cooling else "FND-drive.gear"
+    share = drive.frequency / drive.rated_frequency
+    return phrase(key, power=drive.motor_power, ratio=drive.ratio, share=share, slow=drive.slowest)
+
+
+def air_setting(problem: Problem, found: Evaluation) -> list[Finding]:
+    """The air of an air-driven pump that could stall above the weakest part is regulated and locked.
+
+    Parameters
+    ----------
+    problem : Problem
+    found : Evaluation
+    """
+    pump = found.choice.pump
+    if pump.turns or not found.balances:
+        return []
+    air = problem.sample["site.air_pressure"]
+    stall = stall_pressure(pump, 0.0, 0.0, problem.sample)
+    weakest = weakest_part(problem.inputs, problem.sample, found.choice)
+    if float(quantiles(stall[1:], 0.95)[0]) <= float(weakest[0]):
+        return []
+    ratio = float(stall[0] / air[0])
+    setting = float(weakest[0]) / ratio
+    text = phrase("FND-pump.air_set", value=setting, stall=float(stall[0]), limit=float(weakest[0]))
+    return [
+        Finding(
+            "pump.air_set", "condition", "pressure", text, "pump.stall_pressure", float(stall[0]),
+            float(weakest[0]), "pressure_gauge",
+        )
+    ]  # fmt: skip
