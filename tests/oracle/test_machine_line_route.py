@@ -114,6 +114,7 @@ def test_bend_by_angle() -> None:
     assert long.straight
     assert float(long.length) == pytest.approx(np.pi / 2 * 6.0 * 0.05)
     assert float(long.diameters) == 0.0
+    assert float(piece.bend(0.05, np.pi / 2, 4.9).diameters) == 12.5
     wide = piece.bend(0.05, np.pi, 5.0)
     assert float(wide.diameters) == pytest.approx(5.0 * np.pi)
 

@@ -56,10 +56,22 @@ def test_back_line_counts_and_a_flush_valve_has_no_branch() -> None:
     least = float(pressure_drop(1 / HOUR, 0.04, 3.0, 600.0, 25.0, 0.6))
     assert float(made.peak) > float(flush.peak) + least
     assert float(made.opening) == pytest.approx(9 * BAR + 3600.0 * (3.0 / 0.04 + 12.5), rel=1e-12)
+    branch = [piece.pipe(0.025, 0.5)]
+    both = relief_path(9 * BAR, 0.1, branch, back, 1 / HOUR, 900.0, GREASE, 900.0, 16 * BAR)
+    alone = relief_path(9 * BAR, 0.1, branch, [], 1 / HOUR, 900.0, GREASE, 900.0, 16 * BAR)
+    assert float(both.branch) == pytest.approx(float(alone.branch + made.branch), rel=1e-12)
+    assert float(both.opening) == pytest.approx(float(alone.opening + made.opening) - 9 * BAR, rel=1e-12)
 
 
 def test_a_thick_product_is_never_sized_by_a_formula() -> None:
-    for law in (TOMATO, GREASE, SYRUP, FlowLaw(0.0, 1.0, 0.9), FlowLaw(np.array([0.0, 1.0]), 0.1, 1.0)):
+    for law in (
+        TOMATO,
+        GREASE,
+        SYRUP,
+        FlowLaw(0.0, 0.05, 0.9),
+        FlowLaw(0.0, 0.05, np.array([1.0, 0.9])),
+        FlowLaw(np.array([0.0, 1.0]), 0.1, 1.0),
+    ):
         made = relief_size(1 / HOUR, 1000.0, law, 9 * BAR)
         assert made.basis == "test_required"
         assert np.all(np.isnan(made.area))

@@ -146,6 +146,11 @@ def test_three_stops_of_a_warm_line_in_a_cold_hall() -> None:
         assert np.all(longer >= shorter)
     cold = 1.5 * np.asarray(at(np.array([278.15, 283.15, 298.15])).yield_stress)
     assert made["weekend"].pressure == pytest.approx(restart_pressure(line, cold, rho), rel=1e-9)
+    wall = made["meal_break"].temperature.wall
+    assert np.array_equal(made["meal_break"].temperature.coldest, wall)
+    assert made["meal_break"].yield_stress == pytest.approx(
+        np.asarray(at(wall).yield_stress) * (1 + 0.5 * (1 - np.exp(-2700 / 600))), rel=1e-12
+    )
     name, worst = worst_restart(made)
     assert name == "weekend"
     assert np.array_equal(worst, made["weekend"].pressure)
