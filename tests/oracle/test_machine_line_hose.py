@@ -6,15 +6,20 @@ from scipy.integrate import quad
 
 from drumwright.basis.errors import StockError
 from drumwright.flow.pipe import pressure_drop
+from drumwright.machine.line import segments as piece
 from drumwright.machine.line.hose import (
     compliance,
     greatest_reach,
     grown_bore,
+    line_compliance,
     own_hose,
     rating,
     whip_energy,
+    with_grown_hoses,
 )
 from drumwright.machine.line.hose_kinds import Band, hose_bores, hose_kind, hose_kinds, hose_layout
+from drumwright.machine.line.losses import losses, volume
+from drumwright.product.law import FlowLaw
 
 BAR, HOUR = 1e5, 3600.0
 
@@ -89,6 +94,26 @@ def test_dead_head_rates_of_the_book(kappa: float, air: float, low: float, high:
     room = np.pi / 4 * 0.05**2 * 5.0
     rate = 1 / HOUR / float(compliance(room, kappa, 2.2e9, air, 7.013e5)) / BAR
     assert low < rate < high
+
+
+def test_compliance_of_a_line_is_the_sum_of_its_parts() -> None:
+    line = [piece.hose(0.05, 3.0), piece.pipe(0.065, 5.0), piece.reducer(0.065, 0.05, 0.2)]
+    rest = (1.6e9, 0.01, 9e5)
+    ours = float(line_compliance(line, 2e-8, 1e-10, *rest))
+    parts = [
+        compliance(volume([each]), kappa, *rest)
+        for each, kappa in zip(line, (2e-8, 1e-10, 1e-10), strict=True)
+    ]
+    assert ours == pytest.approx(float(sum(parts)), rel=1e-12)
+
+
+def test_grown_hoses_lower_the_loss_of_the_hoses_only() -> None:
+    """Hose of syrup widened by 2 % (D^-4), the pipe as it was."""
+    line, law = [piece.hose(0.05, 3.0), piece.pipe(0.05, 5.0)], FlowLaw(0.0, 50.0, 1.0)
+    kappa = (1.02**2 - 1) / 8e5
+    stiff, wide = (losses(each, 2e-4, 1400.0, law) for each in (line, with_grown_hoses(line, 8e5, kappa)))
+    assert float(wide.hose) == pytest.approx(float(stiff.hose) / 1.02**4, rel=1e-9)
+    assert float(wide.friction[1]) == float(stiff.friction[1])
 
 
 def test_rating_of_a_hose() -> None:

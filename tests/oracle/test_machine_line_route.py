@@ -307,6 +307,8 @@ def test_a_line_built_from_words() -> None:
     assert lacking(bad) == ((0, "length"), (1, "loss"), (2, "radius_over_bore"))
     with pytest.raises(ValueError, match=r"filter \(2\): loss"):
         build(bad)
+    (up,) = build([Item("riser", 0.05, 3.0)])
+    assert (up.kind, up.rise) == ("riser", 3.0)
     with pytest.raises(ValueError, match="no piece of a line called tube"):
         build([Item("tube", 0.05, 1.0)])
 

@@ -16,9 +16,11 @@ from drumwright.machine.line.segments import FITTINGS, Segment
 # kind of piece -> what must be given besides kind and bore; "loss" may be replaced by "laminar"
 NEEDED: dict[str, tuple[str, ...]] = {
     "pipe": ("length",),
+    "riser": ("length",),
     "hose": ("length",),
     "bend": ("angle", "radius_over_bore"),
     "reducer": ("outlet_bore", "length"),
+    "expander": ("outlet_bore", "length"),
     "filter": ("loss",),
     "strainer": ("loss",),
     "meter": ("loss",),
@@ -112,13 +114,15 @@ def _segment(item: Item) -> Segment:
     match item.kind:
         case "pipe":
             return piece.pipe(item.bore, length, item.rise)
+        case "riser":  # climbs as far as it is long
+            return piece.pipe(item.bore, length, length)
         case "hose":
             return piece.hose(item.bore, length, item.rise)
         case "bend":
             assert item.angle is not None
             assert item.radius_over_bore is not None
             return piece.bend(item.bore, item.angle, item.radius_over_bore, item.rise)
-        case "reducer":
+        case "reducer" | "expander":
             assert item.outlet_bore is not None
             return piece.reducer(item.bore, item.outlet_bore, length, item.rise)
         case kind if kind in FITTINGS:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from drumwright.flow.numbers import arrays, require_not_negative, require_positive
+from drumwright.machine.line.losses import volume
+from drumwright.machine.line.segments import Segment
 
 Array = NDArray[np.float64]
 INJECTION_GAUGE = 7.0e5  # a pinhole can inject through skin above it (trade book 4.4)
@@ -138,7 +142,7 @@ def grown_bore(bore: ArrayLike, gauge: ArrayLike, expansion: ArrayLike) -> Array
 
 
 def compliance(
-    volume: ArrayLike,
+    room: ArrayLike,
     expansion: ArrayLike,
     bulk_modulus: ArrayLike,
     air_share: ArrayLike,
@@ -149,8 +153,8 @@ def compliance(
 
     Parameters
     ----------
-    volume : array_like
-        [m3]
+    room : array_like
+        Volume of the stretch [m3].
     expansion : array_like
         Of the wall, growth of the volume for each pascal [1/Pa]; steel pipe 1e-10 (physics book 6.1).
     bulk_modulus : array_like
@@ -172,13 +176,59 @@ def compliance(
     C = V (1/K + kappa + alpha p_atm/p^2), isothermal air (physics book 6.1). Compliance before an event
     overrates a stiff line up to three times (physics book 14.6): pass the pressure of the peak.
     """
-    room, kappa, modulus = arrays(volume, expansion, bulk_modulus)
+    space, kappa, modulus = arrays(room, expansion, bulk_modulus)
     alpha, p, p_atm = arrays(air_share, absolute, atmosphere)
-    for name, value in (("volume", room), ("expansion", kappa), ("air share", alpha)):
+    for name, value in (("volume", space), ("expansion", kappa), ("air share", alpha)):
         require_not_negative(name, value)
     require_positive("bulk modulus", modulus)
     require_positive("absolute pressure", p)
-    return np.asarray(room * (1.0 / modulus + kappa + alpha * p_atm / p**2))
+    return np.asarray(space * (1.0 / modulus + kappa + alpha * p_atm / p**2))
+
+
+def with_grown_hoses(
+    segments: Sequence[Segment], gauge: ArrayLike, expansion: ArrayLike
+) -> tuple[Segment, ...]:
+    """The same line with its hoses as wide as the pressure makes them; for judging a log, not for sizing.
+
+    Parameters
+    ----------
+    segments : sequence of Segment
+    gauge : array_like
+        Mean pressure in the hoses [Pa(g)].
+    expansion : array_like
+        As in `grown_bore` [1/Pa].
+    """
+    return tuple(
+        replace(each, bore=grown_bore(each.bore, gauge, expansion)) if each.kind == "hose" else each
+        for each in segments
+    )
+
+
+def line_compliance(
+    segments: Sequence[Segment],
+    hose_expansion: ArrayLike,
+    pipe_expansion: ArrayLike,
+    bulk_modulus: ArrayLike,
+    air_share: ArrayLike,
+    absolute: ArrayLike,
+    atmosphere: ArrayLike = 101325.0,
+) -> Array:
+    """Volume a whole line takes up for each pascal [m3/Pa]: hoses and all else by their own walls.
+
+    Parameters
+    ----------
+    segments : sequence of Segment
+    hose_expansion, pipe_expansion : array_like
+        Growth of the volume for each pascal [1/Pa].
+    bulk_modulus, air_share, absolute, atmosphere : array_like
+        As in `compliance` [Pa], [-], [Pa], [Pa].
+    """
+    rest = (bulk_modulus, air_share, absolute, atmosphere)
+    hoses = [each for each in segments if each.kind == "hose"]
+    pipes = [each for each in segments if each.kind != "hose"]
+    return np.asarray(
+        compliance(volume(hoses), hose_expansion, *rest) + compliance(volume(pipes), pipe_expansion, *rest)
+    )
 
 
 class HoseRating(NamedTuple):
@@ -227,13 +277,13 @@ def rating(
     )
 
 
-def whip_energy(volume: ArrayLike, compliance_of_line: ArrayLike, gauge: ArrayLike) -> Array:
+def whip_energy(room: ArrayLike, compliance_of_line: ArrayLike, gauge: ArrayLike) -> Array:
     """Energy a parted hose sets free [J]: half compliance times pressure squared.
 
     Parameters
     ----------
-    volume : array_like
-        Of the line behind the parting [m3]; bounds the work at p V.
+    room : array_like
+        Volume of the line behind the parting [m3]; bounds the work at p V.
     compliance_of_line : array_like
         `compliance` at low pressure [m3/Pa], where the air is largest.
     gauge : array_like
@@ -244,5 +294,5 @@ def whip_energy(volume: ArrayLike, compliance_of_line: ArrayLike, gauge: ArrayLi
     Constant compliance, so an upper estimate with that at low pressure. A number to compare, not a hazard
     limit: no threshold is known to us.
     """
-    room, stored, p = arrays(volume, compliance_of_line, gauge)
-    return np.asarray(np.minimum(0.5 * stored * p**2, p * room))
+    space, stored, p = arrays(room, compliance_of_line, gauge)
+    return np.asarray(np.minimum(0.5 * stored * p**2, p * space))
