@@ -21,6 +21,7 @@ from drumwright.station.evidence import restart_of, said_of
 from drumwright.station.records import Case, Container, Product
 from drumwright.station.refusals import LEAST_FILL, refuse_unusable
 from drumwright.station.stated import quantities, stated_choices, stated_numbers
+from drumwright.station.stock import Stock, generic_stock, stock_for
 
 Array = NDArray[np.float64]
 Sample = Mapping[str, Array]
@@ -36,6 +37,7 @@ class Inputs:
     product: Product
     container: Container | None
     missing: frozenset[str] = field(default_factory=frozenset)
+    stock: Stock = field(default_factory=generic_stock)
 
     def with_estimate(self, key: str, estimate: Estimate) -> Inputs:
         """Return the same inputs with one number replaced."""
@@ -117,6 +119,7 @@ def resolve(
         product,
         container,
         frozenset(missing),
+        stock_for(case),
     )
 
 

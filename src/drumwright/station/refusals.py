@@ -8,11 +8,11 @@ from drumwright.basis.catalogue import trouble
 from drumwright.basis.errors import InputError, Problem
 from drumwright.basis.quantities import show
 from drumwright.machine.container.kinds import headspace, kind
-from drumwright.machine.pump.stock import judged_pumps
 from drumwright.product.library import library, prior_of
 from drumwright.station.by_kind import PLAINEST
 from drumwright.station.casefile import located
 from drumwright.station.records import Case, Container, Product
+from drumwright.station.stock import stock_for
 
 LEAST_FILL = 0.01  # [m] of product a container must hold
 
@@ -27,10 +27,7 @@ def refuse_unusable(case: Case, product: Product, container: Container | None) -
         consistency, several curves do not each have a temperature of their own, or the headspace leaves
         nothing in the container.
     """
-    problems = []
-    if case.machine.pump and case.machine.pump not in {pump.identifier for pump in judged_pumps()}:
-        names = ", ".join(pump.identifier for pump in judged_pumps())
-        problems.append(_problem(case, "machine.pump", "RES-001", text=case.machine.pump, names=names))
+    problems = _without_pump(case)
     if product.prior and prior_of(product.prior) is None:
         listed = ", ".join(entry.name for entry in library())
         problems.append(_problem(case, "product.prior", "RES-020", text=product.prior, names=listed))
@@ -56,6 +53,16 @@ def refuse_unusable(case: Case, product: Product, container: Container | None) -
         problems += [_problem(case, f"container.{field}", key) for field, key in contradictions(container)]
     if problems:
         raise InputError(located(case, problems))
+
+
+def _without_pump(case: Case) -> list[Problem]:
+    """A named pump that the stock of the case does not hold; one no longer offered may be named."""
+    if not case.machine.pump:
+        return []
+    names = [pump.identifier for pump in stock_for(case).pumps]
+    if case.machine.pump in names:
+        return []
+    return [_problem(case, "machine.pump", "RES-001", text=case.machine.pump, names=", ".join(names))]
 
 
 def _without_room(case: Case, container: Container) -> list[Problem]:

@@ -41,6 +41,7 @@ from drumwright.study.result import (
     Result,
 )
 from drumwright.study.sketch import plate_forces, section_of
+from drumwright.study.stock_findings import stock_notes
 from drumwright.study.verdict import Decision
 from drumwright.study.warm_sketch import warm_curves
 from drumwright.study.warming import warmest
@@ -97,7 +98,7 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
         recommended=_recommended(answer, recommended),
         options=_options(answer),
         families=family_rows(judged),
-        findings=(*answer.obstacles, *notes(answer, shown), *overruled(judged)),
+        findings=(*answer.obstacles, *notes(answer, shown), *stock_notes(answer.problem), *overruled(judged)),
         conditions=(*unmet_wishes(shown), *answer.conditions),
         figures=tuple(figures),
         path=tuple((scene.season, borders(scene)) for scene in shown),  # type: ignore[misc]
@@ -120,7 +121,7 @@ def _completed(result: Result, answer: Judgement, shown: list[Scene]) -> Result:
     """Add what is read from the finished answer, and the numbers of the pictures."""
     return replace(
         result,
-        findings=(*result.findings, *range_notes(result)),
+        findings=(*result.findings, *range_notes(result, answer.problem.inputs.stock)),
         plate_force=plate_forces(shown),
         warm_curves=warm_curves(answer.problem, _warm_target(answer, shown), _core_time(result)),
         section=section_of(answer.problem, _norm(shown)),

@@ -25,6 +25,7 @@ from drumwright.study.lance_findings import lance_findings
 from drumwright.study.register import register
 from drumwright.study.result import SEASONS, DutyVerdict, Finding, Result, Verdict
 from drumwright.study.search import Found, as_asked, rate_is_settled, search
+from drumwright.study.stock_findings import outside_test
 from drumwright.study.verdict import decide
 
 DEFAULT_SEED = 20260101
@@ -259,7 +260,7 @@ def _conditions(
     if problem.enters:
         listed += unbuilt_models()
     if best is not None:
-        listed += machine_conditions(problem, best)
+        listed += machine_conditions(problem, best) + outside_test(problem, best)
         listed += [item for item in found_in.beyond_findings(best) if item.role == "condition"]
     if any(item.key == "plate.reach_reserve" for item in listed):
         listed = [item for item in listed if item.key != "topic.diameters"]  # said there with its number

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from drumwright.basis.kept import Kept
 from drumwright.machine.pump.family import families
-from drumwright.machine.pump.records import FamilyName
+from drumwright.machine.pump.records import FamilyName, Pump
 from drumwright.machine.pump.stock import Abrasion
 from drumwright.product.law import FlowLaw
 from drumwright.station.arrangement import Choice
@@ -25,6 +25,7 @@ from drumwright.study.pump_rules import points, rules_of
 from drumwright.study.result import GATES, SEASONS, Status
 
 Array = NDArray[np.float64]
+TESTED_SEED = 4  # of the draws from test points: fixed, a part is the same in every case
 PASSES, FAILS = 0.95, 0.05  # design decision 3.5
 
 
@@ -147,6 +148,22 @@ class Problem:
         outside = float(np.max(beyond)) if self.known.kind != "one_point" or stated else 0.0
         return law, temperature, outside
 
+    def sample_for(self, pump: Pump) -> Sample:
+        """The sample with what test points say of a pump laid over it; the sample itself without points.
+
+        Parameters
+        ----------
+        pump : Pump
+            Of the stock of the case.
+        """
+        stock, count = self.inputs.stock, self.sample["product.density"].size
+        if pump.identifier not in stock.fits:
+            return self.sample
+        tested = ("tested", pump.identifier)
+        return self.kept.once(
+            tested, lambda: {**self.sample, **stock.model_values(pump.identifier, count, TESTED_SEED)}
+        )
+
     def _core(self, season: str) -> Array:
         """Core temperature when a container is emptied, no warming of ours counted [K]."""
         return self.kept.once(("core", season), lambda: self._conditioned(self._temperature(season), season))
@@ -185,15 +202,16 @@ def evaluate(problem: Problem, choice: Choice, quick: bool = False) -> Evaluatio
         For a search: stop after the first season that does not pass, and do not settle lower flows.
     """
     checks = static_checks(problem.inputs, choice, problem.coldest)
+    sample = problem.sample_for(choice.pump)
     balances: dict[str, Balance] = {}
     beyond: dict[str, float] = {}
     if problem.computable:
         for season in problem.seasons:
             law, temperature, outside = problem.law(season, choice.warm_to)
             kept = problem.kept_for(season, choice.warm_to)
-            state = balance(problem.sample, law, temperature, choice, problem.abrasion, not quick, kept)
+            state = balance(sample, law, temperature, choice, problem.abrasion, not quick, kept)
             balances[season], beyond[season] = state, outside
-            own = season_checks(problem.inputs, problem.sample, state, choice, problem.abrasion, season, kept)
+            own = season_checks(problem.inputs, sample, state, choice, problem.abrasion, season, kept)
             checks += own
             if quick and any(check.probability < PASSES for check in own):
                 break

@@ -5,6 +5,7 @@ from __future__ import annotations
 from drumwright.basis.phrases import phrase
 from drumwright.product.ranges import reaches, sentence
 from drumwright.station.evidence import APART, against_curves, contradictions
+from drumwright.station.stock import Stock
 from drumwright.study.evaluation import Problem
 from drumwright.study.result import Finding, Result
 from drumwright.study.shear_rates import needs_of
@@ -73,13 +74,15 @@ def _doubted_curves(problem: Problem) -> list[Finding]:
     return list(found.values())
 
 
-def range_notes(result: Result) -> list[Finding]:
+def range_notes(result: Result, stock: Stock | None = None) -> list[Finding]:
     """Places that read the flow curve far outside what was measured.
 
     Parameters
     ----------
     result : Result
         With its figures and fits.
+    stock : Stock, optional
+        Its pump is of; the generic one where None.
 
     Notes
     -----
@@ -90,7 +93,7 @@ def range_notes(result: Result) -> list[Finding]:
         return []
     widest = max(result.fits, key=lambda fit: fit.shear_rate_high / fit.shear_rate_low)
     low, high = widest.shear_rate_low, widest.shear_rate_high
-    outside = [reach for reach in reaches(needs_of(result), low, high) if reach.factor >= FAR]
+    outside = [reach for reach in reaches(needs_of(result, stock=stock), low, high) if reach.factor >= FAR]
     outside.sort(key=lambda reach: -reach.factor)
     named = [reach for reach in outside if reach.need.place in DECISIVE]
     named += [reach for reach in outside if reach.need.place not in DECISIVE][:1]

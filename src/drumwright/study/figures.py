@@ -74,7 +74,10 @@ _READERS: dict[str, Reader] = {
     "pump.suction_yield": lambda s: None if _rotary(s) else s.state.pump.suction_yield,
     "pump.stall_pressure": lambda s: (
         stall_pressure(
-            s.evaluation.choice.pump, s.motor, float(s.state.pump_wanted.speed[0]), s.problem.sample
+            s.evaluation.choice.pump,
+            s.motor,
+            float(s.state.pump_wanted.speed[0]),
+            s.problem.sample_for(s.evaluation.choice.pump),
         )
         if math.isfinite(s.motor)
         else None

@@ -16,6 +16,7 @@ from drumwright.product.rheometer import read_export
 from drumwright.product.temperature_fit import TemperatureLaw, temperature_law
 from drumwright.station.product_card import FlowModel, Product
 from drumwright.station.records import Case
+from drumwright.station.stock import stock_for
 from drumwright.study.assess import assess
 from drumwright.study.shear_rates import needs_of
 
@@ -137,7 +138,7 @@ def _in_case(studies: tuple[CurveStudy, ...], case: Case) -> tuple[tuple[CurveSt
     )
     stood_in = any(new is not old for new, old in zip(products, case.product, strict=True))
     result = assess(case.model_copy(update={"product": products}), samples=SAMPLES)
-    needs = needs_of(result, also_asked=True)
+    needs = needs_of(result, also_asked=True, stock=stock_for(case))
     if not any(need.computed for need in needs):
         return studies, "not_computed"
     reached = tuple(

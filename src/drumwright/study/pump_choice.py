@@ -10,7 +10,7 @@ import numpy as np
 from drumwright.basis.phrases import phrase
 from drumwright.machine.pump.family import families
 from drumwright.machine.pump.records import FamilyName
-from drumwright.machine.pump.stock import Pump, judged_pumps, rated_pressure
+from drumwright.machine.pump.stock import Pump, rated_pressure
 from drumwright.station.arrangement import Choice
 from drumwright.study.check import Check
 from drumwright.study.checks import needs_beside, required_passage
@@ -109,9 +109,11 @@ def _deciding(found: Evaluation) -> Check | None:
 
 def _sizes(problem: Problem, base: Choice, family: FamilyName) -> Sequence[Pump]:
     """Pumps of a family worth an evaluation: wide, large and strong enough, else the nearest to it."""
-    stock = [pump for pump in judged_pumps() if pump.family == family]
+    stock = [pump for pump in problem.inputs.stock.active_pumps if pump.family == family]
     if base.pump.family == family:
         return [base.pump]
+    if not stock:
+        return []
     need, flow = required_passage(problem.inputs), float(problem.sample["enquiry.flow"][0]) * base.flow_factor
     reference = problem.kept.once(("reference", base), lambda: evaluate(problem, base, quick=True))
     pressure = max((float(s.running_gauge[0]) for s in reference.balances.values()), default=0.0)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
-from drumwright.machine.pump.stock import Pump, judged_pumps
+from drumwright.machine.pump.stock import Pump
 from drumwright.station.arrangement import Choice
 from drumwright.station.inputs import Inputs
 from drumwright.station.vessel import way_out
@@ -48,7 +48,7 @@ def as_asked(problem: Problem) -> Evaluation | None:
     inputs = problem.inputs
     family = asked_family(inputs)
     best: Evaluation | None = None
-    for pump in ordered_pumps(inputs, [p for p in judged_pumps() if p.family == family], 1.0):
+    for pump in ordered_pumps(inputs, [p for p in inputs.stock.active_pumps if p.family == family], 1.0):
         found = evaluate(problem, _asked_choice(inputs, pump), quick=True)
         if found.passes:
             return found

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from functools import lru_cache
 from typing import Any, cast
 
@@ -10,8 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drumwright.machine.pump.family import families
-from drumwright.machine.pump.records import FamilyName
-from drumwright.machine.pump.stock import Pump, find, judged_pumps
+from drumwright.machine.pump.records import Cavity, FamilyName
+from drumwright.machine.pump.stock import Pump
 from drumwright.station.arrangement import Choice, bores, plates, pressure_classes
 from drumwright.station.inputs import Inputs
 from drumwright.station.plate_feed import push_of
@@ -88,12 +89,12 @@ def candidates(
     """
     family = asked_family(inputs)
     orders = {
-        factor: ordered_pumps(inputs, judged_pumps(), factor, family_points)
+        factor: ordered_pumps(inputs, inputs.stock.active_pumps, factor, family_points)
         for _, factor in _flow_options(inputs)
     }
     stands_beside = {
         (pump.identifier, port): needs_beside(inputs, pump.height, port)
-        for pump in judged_pumps()
+        for pump in (*inputs.stock.active_pumps, *_given(inputs))
         for _, port in _port_options(inputs)
     }
     for system in _systems(inputs, rate_settled):
@@ -142,6 +143,12 @@ def _holds(system: _System, choice: Choice, family: str) -> bool:
     )  # fmt: skip
 
 
+def _inside(pump: Pump) -> tuple[object, ...]:
+    """What else of a pump decides feed and passage: two parts of one displacement need not be alike."""
+    own = pump.geometry
+    return (pump.passage, pump.maximum_speed, replace(own, stages=1) if isinstance(own, Cavity) else own)
+
+
 def pump_keys(
     pump: Pump,
     port: float,
@@ -152,7 +159,7 @@ def pump_keys(
     flow: float,
 ) -> tuple[tuple[object, ...], ...]:
     """Keys of `_dependencies` that depend on the pump, without the arrangement; plate: seal and ram."""
-    size = (pump.displacement, pump.port, pump.maximum_pressure if not pump.turns else 0.0)
+    size = (pump.displacement, pump.port, pump.maximum_pressure if not pump.turns else 0.0, _inside(pump))
     return (
         ("passage-pump", size),
         ("feed", size, port, beside, plate, warm, flow),
@@ -210,12 +217,18 @@ def ordered_pumps(
     family_points : mapping of str to int, optional
         Rank of the families by the rules of the trade, lowest first.
     """
-    given = inputs.choices["machine.pump"]
+    given = _given(inputs)
     if given:
-        return [find(given)]
+        return given
     need = required_passage(inputs)
     fitting = [pump for pump in stock if pump.passage >= need] or list(stock)
     return sorted_pumps(inputs, fitting, flow_factor, family_points)
+
+
+def _given(inputs: Inputs) -> list[Pump]:
+    """The pump the case names, of any status."""
+    given = inputs.choices["machine.pump"]
+    return [inputs.stock.find(given)] if given else []
 
 
 def sorted_pumps(

@@ -8,15 +8,15 @@ import numpy as np
 
 from drumwright.machine.pump.progressing_cavity import hydraulic_diameter, seal_line_per_stage
 from drumwright.machine.pump.records import Cavity
-from drumwright.machine.pump.stock import find
 from drumwright.product.ranges import USUAL, Need
 from drumwright.station.by_kind import defaults
+from drumwright.station.stock import Stock, generic_stock
 from drumwright.study.result import Arrangement, Result
 
 FIGURES = ("line.wall_shear_rate", "pump.speed", "pump.sliding_speed", "pump.slip", "residue.flow_gap")
 
 
-def needs_of(result: Result, also_asked: bool = False) -> tuple[Need, ...]:
+def needs_of(result: Result, also_asked: bool = False, stock: Stock | None = None) -> tuple[Need, ...]:
     """Return the shear rates at which an assessed machine reads the flow curve.
 
     Parameters
@@ -25,6 +25,8 @@ def needs_of(result: Result, also_asked: bool = False) -> tuple[Need, ...]:
         A finished answer.
     also_asked : bool
         Whether the arrangement as asked counts beside the recommended one.
+    stock : Stock, optional
+        Its pumps are of; the generic one where None.
 
     Returns
     -------
@@ -39,9 +41,9 @@ def needs_of(result: Result, also_asked: bool = False) -> tuple[Need, ...]:
     """
     rates: dict[str, list[float]] = {}
     if result.recommended is not None:
-        _collect(rates, result, result.recommended, "recommended.")
+        _collect(rates, result, result.recommended, "recommended.", stock)
     if result.recommended is None or also_asked:
-        _collect(rates, result, result.asked_arrangement, "")
+        _collect(rates, result, result.asked_arrangement, "", stock)
     found = {need.place: need for need in USUAL}
     for place, values in rates.items():
         finite = [rate for rate in values if np.isfinite(rate) and rate > 0.0]
@@ -50,7 +52,9 @@ def needs_of(result: Result, also_asked: bool = False) -> tuple[Need, ...]:
     return tuple(found.values())
 
 
-def _collect(rates: dict[str, list[float]], result: Result, arrangement: Arrangement, head: str) -> None:
+def _collect(
+    rates: dict[str, list[float]], result: Result, arrangement: Arrangement, head: str, stock: Stock | None
+) -> None:
     """Add the shear rates of one arrangement by place [1/s]."""
     values: dict[str, list[float]] = {key: [] for key in FIGURES}
     for item in result.figures:
@@ -62,7 +66,7 @@ def _collect(rates: dict[str, list[float]], result: Result, arrangement: Arrange
 
     add("line", values["line.wall_shear_rate"])
     part = next((each for each in arrangement.parts if each.role == "pump" and each.stock), None)
-    pump = find(part.stock) if part is not None else None
+    pump = (stock or generic_stock()).find(part.stock) if part is not None else None
     if pump is not None and isinstance(own := pump.geometry, Cavity):
         geometry = (own.eccentricity, own.rotor_diameter)
         film = defaults()["model.drag_film"].estimate

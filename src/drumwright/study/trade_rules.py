@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from drumwright.basis.phrases import phrase
 from drumwright.basis.statistics import quantiles
-from drumwright.machine.pump.stock import judged_pumps
 from drumwright.station.arrangement import Choice
 from drumwright.study.evaluation import Evaluation, Problem, evaluate
 from drumwright.study.figures import Scene
@@ -23,7 +22,7 @@ def air_pump_for_abrasives(problem: Problem) -> list[Finding]:
     if not problem.computable or not (wished or problem.abrasion == "abrasive"):
         return []
     best: tuple[float, Evaluation] | None = None
-    for pump in judged_pumps():
+    for pump in inputs.stock.active_pumps:
         if pump.family != "air_diaphragm":
             continue
         found = evaluate(problem, Choice(pump, smallest_port(inputs)))
