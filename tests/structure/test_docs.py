@@ -23,7 +23,8 @@ from drumwright.station.record_base import Record, declared_in, record_in
 from drumwright.station.records import Case
 
 PAGES = sorted(path for path in house.repository_files() if path.suffix == ".md")
-SHOWN = [path for path in PAGES if path.name in ("README.md", "how-to-first-case.md", "index.md")]
+SHOWN_NAMES = ("README.md", "how-to-first-case.md", "how-to-stock.md", "index.md")
+SHOWN = [path for path in PAGES if path.name in SHOWN_NAMES]
 LINK = re.compile(r"(?<!\\)\[[^\]]*\]\(([^)\s]+)\)")
 FENCE = re.compile(r"^```(\w*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 
