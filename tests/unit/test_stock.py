@@ -7,13 +7,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from click.testing import CliRunner, Result
 
 from drumwright.basis.catalogue import DATA
 from drumwright.basis.errors import InputError, Problem
 from drumwright.basis.kinds import KINDS as QUANTITIES
 from drumwright.basis.tables import read_toml
-from drumwright.cli.main import group
 from drumwright.machine.pump.family import families
 from drumwright.machine.pump.records import Status
 from drumwright.machine.pump.stock import pumps, rated_pressure
@@ -27,13 +25,8 @@ from drumwright.station.stock_file import exact
 from drumwright.station.stock_pins import Pin, content_of_rows, pinned_text, tables_digest
 from drumwright.station.stock_reference import pinned_copy
 from station_kit import PASTE
+from stock_kit import CASE, EXAMPLE, GOOD, ROOT, firm, run
 from workbook import workbook
-
-ROOT = Path(__file__).parents[2]
-EXAMPLE = (ROOT / "cases" / "stock-example.toml").read_text(encoding="utf-8")
-PUMP = EXAMPLE[EXAMPLE.index("[[pump]]") :].split("[[pump]]")[1]
-GOOD = f"[[pump]]{PUMP}"
-CASE = (ROOT / "cases" / "demo.toml").read_text(encoding="utf-8")
 
 
 def reading(folder: Path, text: str) -> StockReading:
@@ -49,14 +42,6 @@ def only(folder: Path, text: str) -> Problem:
     assert len(found) == 1, [str(each) for each in found]
     assert found[0].what and found[0].allowed and found[0].remedy
     return found[0]
-
-
-def run(*arguments: str) -> Result:
-    """Run a command; an exception that is not an exit is a failure of the program."""
-    done = CliRunner().invoke(group, list(arguments))
-    if done.exception is not None and not isinstance(done.exception, SystemExit):
-        raise done.exception
-    return done
 
 
 # ---- the generic stock -----------------------------------------------------------------------------------
@@ -271,14 +256,6 @@ def test_a_test_point_of_no_pump_is_named(tmp_path: Path) -> None:
 
 
 # ---- a case that uses it ---------------------------------------------------------------------------------
-
-
-def firm(folder: Path, text: str = EXAMPLE) -> Path:
-    """A case beside a stock of its own."""
-    (folder / "stock.toml").write_text(text, encoding="utf-8")
-    case = folder / "case.toml"
-    case.write_text(CASE.replace("[case]", '[case]\nstock = "stock.toml"', 1), encoding="utf-8")
-    return case
 
 
 def test_a_case_names_its_stock_and_its_digest_covers_it(tmp_path: Path) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from drumwright.report.document import Block, Callout, Cell, Column, Document, Paragraph, Picture, Table, row
 from drumwright.report.words import Words, border_name
-from drumwright.study.result import Arrangement, Assumption, Finding, Result
+from drumwright.study.result import Arrangement, Assumption, Finding, Part, Result
 
 
 def frame(result: Result, words: Words, kind: str, blocks: Sequence[Block]) -> Document:
@@ -70,6 +70,13 @@ def caution(result: Result, words: Words) -> Callout:
     return Callout(words.say("heading.caution"), words.tell(result.caution), "caution")
 
 
+def part_name(part: Part, words: Words) -> str:
+    """Return the name of a part; one of a firm's own stock with its article number."""
+    if not part.stock or part.placeholder:
+        return part.name
+    return words.say("part_article", name=part.name, article=part.stock)
+
+
 def parts_table(arrangement: Arrangement, words: Words) -> Table:
     """Return the parts of an arrangement in words; generic parts carry a star."""
     rows = []
@@ -77,7 +84,9 @@ def parts_table(arrangement: Arrangement, words: Words) -> Table:
         star = " *" if part.placeholder else ""
         size = words.value(part.size, part.kind) if part.size is not None else words.say("blank")
         note = words.say("placeholder") if part.placeholder else ""
-        rows.append(row(words.name("role", part.role), part.name + star, size, Cell(note, "quiet")))
+        rows.append(
+            row(words.name("role", part.role), part_name(part, words) + star, size, Cell(note, "quiet"))
+        )
     columns = (
         Column(words.say("column.part"), 1.1),
         Column(words.say("column.name"), 3.2),
@@ -151,7 +160,7 @@ def describe(arrangement: Arrangement, words: Words) -> str:
     for part in arrangement.parts:
         if part.role in wanted:
             size = f" {words.value(part.size, part.kind)}" if part.role == "line" and part.size else ""
-            found.append(f"{part.name}{size}")
+            found.append(f"{part_name(part, words)}{size}")
     changes = [words.tell(change) for change in arrangement.changes]
     lines = [", ".join(found), *changes] if found else changes
     return "; ".join(lines) or words.say("heading.asked_arrangement")

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+from drumwright.report.parts import part_name
 from drumwright.report.words import Words, border_name, words_of
 from drumwright.study.result import Border, Finding, Result
 
@@ -93,7 +94,7 @@ def _arrangement(result: Result, words: Words) -> Iterator[Line]:
     for part in result.recommended.parts:
         if part.role in wanted:
             size = f" {words.value(part.size, part.kind)}" if part.role == "line" and part.size else ""
-            parts.append(f"{part.name}{size}")
+            parts.append(f"{part_name(part, words)}{size}")
     yield from _labelled(words.say("screen.arrangement"), ", ".join(parts), 3)
 
 

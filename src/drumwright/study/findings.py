@@ -6,7 +6,6 @@ from drumwright.basis.phrases import Phrase, phrase
 from drumwright.basis.statistics import quantiles
 from drumwright.flow.numbers import GRAVITY
 from drumwright.machine.delivery.destination import is_judged
-from drumwright.machine.pump.stock import JUDGED_FAMILIES
 from drumwright.station.strength import wall_limit
 from drumwright.study.check import LOWER_LIMITS, Check
 from drumwright.study.checks import passages, required_passage
@@ -193,8 +192,9 @@ def not_judged(problem: Problem) -> list[Finding]:
     if kind is not None and not is_judged(kind):
         found.append(_left_out("destination", phrase(f"KIND-{kind}")))
     wanted = inputs.choices["enquiry.pump_wanted"]
-    if wanted is not None and wanted not in JUDGED_FAMILIES:
-        found.append(_left_out("pump", phrase(f"KIND-{wanted}")))
+    if wanted is not None and wanted not in {pump.family for pump in inputs.stock.active_pumps}:
+        text = phrase("FND-stock.no_family", family=phrase(f"KIND-{wanted}"), name=inputs.stock.name)
+        found.append(Finding("not_judged.pump", "not_judged", "", text))
     if "enquiry.buffer_volume" in inputs.estimates:
         found.append(_left_out("buffer", phrase("KIND-buffer")))
     zone = inputs.choices["site.zone"]

@@ -37,8 +37,10 @@ _WEAKER = 2.0  # times the likely pressure of the plate: beyond it the spread of
 
 
 def asked_family(inputs: Inputs) -> str:
-    """Pump family the customer wished, or the plainest: a progressing cavity pump."""
-    return str(inputs.choices["enquiry.pump_wanted"] or "progressing_cavity")
+    """Pump family the customer wished, or the plainest of the stock: a progressing cavity pump if it can."""
+    held = {pump.family for pump in inputs.stock.active_pumps}
+    plainest = next((family for family in families() if family in held), "progressing_cavity")
+    return str(inputs.choices["enquiry.pump_wanted"] or plainest)
 
 
 def stated_warming(inputs: Inputs) -> float | None:
