@@ -115,13 +115,21 @@ def _drive_values(scene: Any) -> dict[str, Array]:
         "drive.speed_share": np.array([drive.frequency / drive.rated_frequency]),
         "drive.torque_share": state.load.torque / drive.lasting_torque(speed),
         "drive.overload_torque": np.array([drive.overload_torque]),
-        "drive.overload_pressure": _passed(scene, drive),
+        "drive.overload_pressure": overload_reached(scene, drive),
         "drive.slowest_flow": np.maximum(pump.displacement * drive.slowest - state.pump_wanted.slip, 0.0),
     }
 
 
-def _passed(scene: Any, drive: Drive) -> Array:
-    """Pressure that the torque limit lets a pump reach that is warm, run in, and turns slowly [Pa]."""
+def overload_reached(scene: Any, drive: Drive) -> Array:
+    """Pressure that the torque limit lets a pump reach that is warm, run in, and turns slowly [Pa].
+
+    Parameters
+    ----------
+    scene : figures.Scene
+        The coldest season of an evaluation.
+    drive : Drive
+        Of that scene (`drive_of`).
+    """
     state, pump = scene.state, scene.evaluation.choice.pump
     hydraulic = pump.displacement * np.maximum(state.pressure_added, 0.0) / (2.0 * np.pi)
     lost = np.maximum(state.load.torque - hydraulic, 0.0)
@@ -192,7 +200,7 @@ def _rounded(count: float) -> int:
 def _overload(scene: Any, drive: Drive) -> Phrase:
     problem, choice = scene.problem, scene.evaluation.choice
     weakest = float(weakest_part(problem.inputs, problem.sample, choice)[0])
-    passed = float(_passed(scene, drive)[0])
+    passed = float(overload_reached(scene, drive)[0])
     return phrase("FND-drive.overload", torque=drive.overload_torque, value=passed, limit=weakest)
 
 

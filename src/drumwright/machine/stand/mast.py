@@ -60,13 +60,32 @@ def pallet_reach(outside: float, pallet_length: float, pallet_width: float, mast
     Containers stand in the middle of the quarters, or touch where they are wider than a quarter. Trade book
     1.2: 0.67 m and 1.24 m for 585 mm drums on 1200 x 1200 mm, mast 300 mm outside.
     """
+    (near_x, across), (far_x, _) = pallet_places(outside, pallet_length, pallet_width, mast_clearance)[1::2]
+    near, far = math.hypot(near_x, across), math.hypot(far_x, across)
+    swing = 2.0 * math.atan2(across, near_x)
+    return Reach(near, far, swing)
+
+
+def pallet_places(
+    outside: float, pallet_length: float, pallet_width: float, mast_clearance: float
+) -> tuple[tuple[float, float], ...]:
+    """Middles of four round containers on their pallet: away from the mast and along its side [m].
+
+    Parameters
+    ----------
+    outside : float
+        Outside diameter over the hoops [m].
+    pallet_length : float
+        Side that stands away from the mast [m].
+    pallet_width : float
+        Side along which the mast stands, on its middle [m].
+    mast_clearance : float
+        From the edge of the pallet to the middle of the mast [m].
+    """
     along = 0.5 * max(outside, 0.5 * pallet_length)
     across = 0.5 * max(outside, 0.5 * pallet_width)
     middle = mast_clearance + 0.5 * pallet_length
-    near = math.hypot(middle - along, across)
-    far = math.hypot(middle + along, across)
-    swing = 2.0 * math.atan2(across, middle - along)
-    return Reach(near, far, swing)
+    return tuple((middle + row, side * across) for row in (-along, along) for side in (-1.0, 1.0))
 
 
 def stroke(inside_height: ArrayLike, rim_clearance: ArrayLike, plate_height: ArrayLike) -> Array:
