@@ -128,12 +128,12 @@ def test_every_problem_of_a_case_is_printed(tmp_path: Path) -> None:
     assert [done.stderr.count(f"{path}:{line}:") for line in (2, 3, 4)] == [1, 1, 1]
 
 
-def test_report_writes_three_files_and_says_where(case: str, tmp_path: Path) -> None:
+def test_report_writes_its_files_and_says_where(case: str, tmp_path: Path) -> None:
     folder = tmp_path / "made" / "here"
     done = run("report", case, "-o", str(folder), *FAST)
     assert done.exit_code == 0
     names = sorted(each.name for each in folder.iterdir())
-    assert names == ["note.pdf", "proposal.pdf", "result.json"]
+    assert names == ["note.pdf", "proposal.pdf", "result.json", "stock-pinned.toml"]
     for name in names:
         assert str(folder / name) in done.stdout
     assert json.loads((folder / "result.json").read_text("utf-8"))["verdict"]

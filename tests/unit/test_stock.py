@@ -122,6 +122,11 @@ def test_a_tested_pump_is_used_with_its_band() -> None:
     assert set(drawn) >= {"model.clearance", "model.friction_share"}
     assert all(value.shape == (512,) and np.all(value > 0.0) for value in drawn.values())
     assert float(np.std(drawn["model.clearance"])) > 0.0
+    fit = stock.fits["T-040-4"]
+    assert isinstance(fit, PumpFit) and drawn["model.clearance"][0] == pytest.approx(
+        fit.clearance.value, rel=1e-12
+    )
+    assert np.all(stock.model_values("T-040-4", 1, 3)["model.drag_film"] == drawn["model.drag_film"][0])
     assert stock.model_values("T-025-2", 512, 3) == {}
     assert stock.find("T-040-4").displacement == stock.fits["T-040-4"].pump.displacement
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache, lru_cache
 from pathlib import Path
 from types import MappingProxyType
@@ -145,10 +145,15 @@ class Stock:
         Returns
         -------
         dict of ndarray, shape (count,)
-            "model.*" in SI units.
+            "model.*" in SI units; the first of each is the fitted value, for the likely sample.
         """
         fit = self.fits.get(article)
-        return fit.model_values(count, seed) if isinstance(fit, PumpFit) else {}
+        if not isinstance(fit, PumpFit):
+            return {}
+        certain = fit.solution._replace(covariance=np.zeros_like(fit.solution.covariance))
+        likely = replace(fit, solution=certain).model_values(1, seed)
+        drawn = fit.model_values(count, seed)
+        return {key: np.concatenate([likely[key], values[1:]]) for key, values in drawn.items()}
 
 
 @dataclass(frozen=True, slots=True)
