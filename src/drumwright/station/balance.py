@@ -20,11 +20,13 @@ from drumwright.machine.line.route import (
     LineLoss,
     Route,
     line_loss,
+    rebored,
     restart,
     shear_rate_at_wall,
     velocity,
     yield_only,
 )
+from drumwright.machine.line.segments import Segment
 from drumwright.machine.pump.operate import Load, Operation, load, operate
 from drumwright.machine.pump.stock import Abrasion
 from drumwright.product.law import FlowLaw
@@ -81,8 +83,16 @@ def feed_of(sample: Sample, law: FlowLaw, choice: Choice) -> Feed:
     return plate_feed(sample, law, choice) if choice.plated else outlet_feed(sample, law, choice)
 
 
-def route_of(sample: Sample, choice: Choice) -> Route:
-    """The line of this arrangement: chosen bore or the customer's, own hose always counted."""
+def route_of(sample: Sample, choice: Choice, pieces: tuple[Segment, ...] = ()) -> Route:
+    """The line of this arrangement: chosen bore or the customer's, own hose always counted.
+
+    Parameters
+    ----------
+    sample : mapping of ndarray, shape (n,)
+    choice : Choice
+    pieces : tuple of Segment
+        Pieces of the customer's route, where they were stated; a chosen bore goes through all of them.
+    """
     bore = np.full_like(sample["product.density"], choice.bore) if choice.bore else sample["line.bore"]
     own = sample.get("line.own_hose_bore")
     hose_bore = bore if own is None or choice.bore else own
@@ -93,6 +103,8 @@ def route_of(sample: Sample, choice: Choice) -> Route:
         hose_length=sample["line.own_hose"],
         rise=sample["line.rise"],
         fittings=sample["line.fittings_diameters"] * sample["model.fittings_factor"],
+        segments=rebored(pieces, choice.bore) if choice.bore and pieces else pieces,
+        fittings_factor=sample["model.fittings_factor"],
     )
 
 
@@ -104,6 +116,7 @@ def balance(
     abrasion: Abrasion,
     settle: bool = True,
     kept: Kept | None = None,
+    pieces: tuple[Segment, ...] = (),
 ) -> Balance:
     """Settle plate, pump and line for one arrangement in one season.
 
@@ -123,6 +136,8 @@ def balance(
         False counts a flow that is not reached as none, which is enough for pass or fail.
     kept : Kept, optional
         Store of this sample and law, for what several arrangements share: feed and line at the wanted flow.
+    pieces : tuple of Segment
+        Of the customer's route, where they were stated.
 
     Notes
     -----
@@ -132,9 +147,9 @@ def balance(
     kept = Kept() if kept is None else kept
     wanted = sample["enquiry.flow"] * choice.flow_factor
     feed, inlet = _feed_at(kept, sample, law, choice, wanted)
-    line = _line_at(kept, sample, law, choice, wanted)
+    line = _line_at(kept, sample, law, choice, wanted, pieces)
     route, restarting = line.route, line.restart
-    machine = _Machine(sample, law, feed, choice, abrasion)
+    machine = _Machine(sample, law, feed, choice, abrasion, pieces)
     state = machine.between(wanted, inlet, line.loss)
     flow, reached = machine.reach(wanted, state, settle)
     added = state.outlet_gauge - state.inlet_gauge
@@ -187,9 +202,11 @@ def _feed_at(kept: Kept, sample: Sample, law: FlowLaw, choice: Choice, wanted: A
     return feed, kept.once((*key, choice.flow_factor), lambda: feed.inlet_gauge(wanted))
 
 
-def _line_at(kept: Kept, sample: Sample, law: FlowLaw, choice: Choice, wanted: Array) -> _Line:
+def _line_at(
+    kept: Kept, sample: Sample, law: FlowLaw, choice: Choice, wanted: Array, pieces: tuple[Segment, ...]
+) -> _Line:
     def made() -> _Line:
-        route, density = route_of(sample, choice), sample["product.density"]
+        route, density = route_of(sample, choice, pieces), sample["product.density"]
         restarting = restart(route, law, sample["product.restart_factor"], density)
         return _Line(
             route,
@@ -213,9 +230,18 @@ class _State(NamedTuple):
 class _Machine:
     """Plate, pump and line of one arrangement, evaluated at any flow."""
 
-    def __init__(self, sample: Sample, law: FlowLaw, feed: Feed, choice: Choice, abrasion: Abrasion) -> None:
+    def __init__(
+        self,
+        sample: Sample,
+        law: FlowLaw,
+        feed: Feed,
+        choice: Choice,
+        abrasion: Abrasion,
+        pieces: tuple[Segment, ...],
+    ) -> None:
         self.sample, self.law, self.feed, self.choice = sample, law, feed, choice
-        self.route, self.pump, self.abrasion = route_of(sample, choice), choice.pump, abrasion
+        self.route, self.pump, self.abrasion = route_of(sample, choice, pieces), choice.pump, abrasion
+        self.pieces = pieces
 
     def at(self, flow: Array) -> _State:
         """All borders at a flow [m3/s], shape (n,)."""
@@ -256,7 +282,8 @@ class _Machine:
         sample = {key: values[some] for key, values in self.sample.items()}
         parts = (_part(v, some) for v in (self.law.yield_stress, self.law.consistency, self.law.exponent))
         law = FlowLaw(*parts)
-        return _Machine(sample, law, feed_of(sample, law, self.choice), self.choice, self.abrasion)
+        feed = feed_of(sample, law, self.choice)
+        return _Machine(sample, law, feed, self.choice, self.abrasion, self.pieces)
 
     def settle(self, wanted: Array, excess: Array, steps: int = 14) -> Array:
         """Largest flow below the wanted one that pump and line agree on, 0 where nothing flows.

@@ -16,8 +16,10 @@ from drumwright.basis.sampling import scrambled_sobol
 from drumwright.flow.fittings import equivalent_diameters
 from drumwright.machine.container.kinds import headspace
 from drumwright.machine.delivery.destination import is_closed
+from drumwright.machine.line.segments import Segment
 from drumwright.station.by_kind import PLAINEST, Default, defaults, defaults_of, kind_keys
 from drumwright.station.evidence import restart_of, said_of
+from drumwright.station.line_card import segments_of, totals_of
 from drumwright.station.records import Case, Container, Product
 from drumwright.station.refusals import LEAST_FILL, refuse_unusable
 from drumwright.station.stated import quantities, stated_choices, stated_numbers
@@ -38,6 +40,7 @@ class Inputs:
     container: Container | None
     missing: frozenset[str] = field(default_factory=frozenset)
     stock: Stock = field(default_factory=generic_stock)
+    pieces: tuple[Segment, ...] = ()  # of the customer's route, where they were stated
 
     def with_estimate(self, key: str, estimate: Estimate) -> Inputs:
         """Return the same inputs with one number replaced."""
@@ -89,6 +92,8 @@ def resolve(
     """
     refuse_unusable(case, product, container)
     said = stated_numbers(case, product, container, duty)
+    pieces = segments_of(case.line)
+    said |= {f"line.{name}": Estimate.exact(value) for name, value in totals_of(pieces).items()}
     kind = container.kind if container is not None else None
     _derive(said, kind)
     filled = dict(said)
@@ -120,6 +125,7 @@ def resolve(
         container,
         frozenset(missing),
         stock_for(case),
+        pieces,
     )
 
 

@@ -25,6 +25,7 @@ from drumwright.station.fields import (
     texts,
     whole,
 )
+from drumwright.station.line_card import Line, LinePart
 from drumwright.station.product_card import FlowCurve, FlowModel, Particles, Product, TemperatureSpan
 from drumwright.station.record_base import (
     Record,
@@ -46,6 +47,7 @@ __all__ = [
     "FlowCurve",
     "FlowModel",
     "Line",
+    "LinePart",
     "Machine",
     "Particles",
     "Product",
@@ -232,42 +234,6 @@ class Destination(Record):
         if low is not None and high is not None and low.likely > high.likely:
             raise custom(refuse("CRS-002", ("inlet_pressure_low",)))
         return self
-
-
-class Line(Record):
-    """Pipe and hose from pump to destination."""
-
-    bore: Estimate | None = quantity("diameter", "Inside diameter of the pipe.", (0.001, 1.0), (0.012, 0.2))
-    length: Estimate | None = quantity(
-        "length", "Length of the customer's route.", (0.0, 2000.0), (0.5, 60.0)
-    )
-    rise: Estimate | None = quantity(
-        "length", "Height gained from pump to end.", (-100.0, 200.0), (-5.0, 15.0)
-    )
-    own_hose: Estimate | None = quantity(
-        "length", "Length of the station's own hose, always part of the line.", (0.0, 100.0), (0.0, 8.0)
-    )
-    own_hose_bore: Estimate | None = quantity(
-        "diameter", "Inside diameter of the own hose, where it differs.", (0.001, 1.0), (0.012, 0.2)
-    )
-    bends: Estimate | None = quantity("count", "Bends in the route.", (0.0, 500.0), (0.0, 25.0))
-    valves: Estimate | None = quantity("count", "Valves in the route.", (0.0, 200.0), (0.0, 10.0))
-    fittings_diameters: Estimate | None = quantity(
-        "ratio",
-        "All fittings as pipe length in bores; overrides bends and valves.",
-        (0.0, 1e5),
-        (0.0, 1000.0),
-    )
-    existing: bool | None = flag("Whether this pipe exists and its bore is to be kept.")
-    pressure_class: Estimate | None = quantity(
-        "pressure_gauge", "Greatest pressure its weakest part may see.", (0.0, 1e8), (2e5, 2.5e7)
-    )
-    working_share: Estimate | None = quantity(
-        "ratio", "Share of that pressure used as stop set point.", (0.1, 1.0), (0.6, 1.0)
-    )
-    smallest_passage: Estimate | None = quantity(
-        "diameter", "Smallest free passage in the route.", (0.0005, 1.0), (0.01, 0.2)
-    )
 
 
 class Site(Record):

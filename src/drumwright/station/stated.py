@@ -24,7 +24,8 @@ _FIELDS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
         "line",
         (
             "bore", "length", "rise", "own_hose", "own_hose_bore", "bends", "valves",
-            "fittings_diameters", "pressure_class", "working_share", "smallest_passage",
+            "fittings_diameters", "pressure_class", "working_share", "smallest_passage", "meal_break",
+            "night_stop",
         ),
     ),
     (

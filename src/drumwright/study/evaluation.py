@@ -209,7 +209,9 @@ def evaluate(problem: Problem, choice: Choice, quick: bool = False) -> Evaluatio
         for season in problem.seasons:
             law, temperature, outside = problem.law(season, choice.warm_to)
             kept = problem.kept_for(season, choice.warm_to)
-            state = balance(sample, law, temperature, choice, problem.abrasion, not quick, kept)
+            state = balance(
+                sample, law, temperature, choice, problem.abrasion, not quick, kept, problem.inputs.pieces
+            )
             balances[season], beyond[season] = state, outside
             own = season_checks(problem.inputs, sample, state, choice, problem.abrasion, season, kept)
             checks += own

@@ -28,6 +28,7 @@ from drumwright.study import checks
 from drumwright.study.container_checks import seal_fit
 from drumwright.study.container_figures import container_values
 from drumwright.study.evaluation import Evaluation, Problem
+from drumwright.study.line_findings import line_values
 from drumwright.study.pump_figures import pump_values
 from drumwright.study.register import Register
 from drumwright.study.result import Figure
@@ -321,7 +322,7 @@ def figures_of(views: list[Scene], numbers: Register, prefix: str = "") -> list[
 def _pump_values(scene: Scene) -> dict[str, Array]:
     """What the pump and its drive do, those that name no size alone where none may be named."""
     withheld = scene.problem.size_withheld
-    return {} if withheld else pump_values(scene)
+    return {} if withheld else pump_values(scene) | line_values(scene)
 
 
 def _warmed_values(scene: Scene) -> dict[str, Array]:

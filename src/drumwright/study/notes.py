@@ -9,6 +9,7 @@ from drumwright.basis.phrases import Phrase, phrase
 from drumwright.study import findings as found_in
 from drumwright.study import trade_rules
 from drumwright.study.figures import Scene
+from drumwright.study.line_findings import line_notes
 from drumwright.study.material_findings import material_notes
 from drumwright.study.plate_findings import plate_findings
 from drumwright.study.pump_figures import pump_notes
@@ -50,8 +51,10 @@ def _plate(shown: list[Scene]) -> list[Finding]:
 
 
 def _pump(shown: list[Scene]) -> list[Finding]:
-    """Pump and drive of the arrangement shown, in its coldest season."""
-    return pump_notes(shown[0]) if shown and not shown[0].problem.size_withheld else []
+    """Pump, drive and line of the arrangement shown, in its coldest season."""
+    if not shown or shown[0].problem.size_withheld:
+        return []
+    return [*pump_notes(shown[0]), *line_notes(shown[0])]
 
 
 def _materials(shown: list[Scene]) -> list[Finding]:

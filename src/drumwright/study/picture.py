@@ -102,7 +102,7 @@ def _line_curves(scene: Scene, flows: Array) -> tuple[Array, Array, Array]:
             for part in (law.yield_stress, law.consistency, law.exponent)
         )
     )
-    route = route_of(sample, scene.evaluation.choice)
+    route = route_of(sample, scene.evaluation.choice, scene.problem.inputs.pieces)
     loss = line_loss(route, np.repeat(flows, count), sample["product.density"], short)
     table = (sample["destination.pressure"] + loss.total).reshape(points, count)
     low, high = np.quantile(table[:, 1:], (0.05, 0.95), axis=1)

@@ -42,7 +42,8 @@ RESIDUE_ONLY = frozenset(
 _HEAT = frozenset(
     {"product.conductivity", "product.heat_capacity", "product.latent_heat", "product.expansion",
      "model.surface_coefficient", "model.bath_coefficient", "model.exposed_share", "model.stock_reserve",
-     "enquiry.shifts_per_day", "site.heater_power", "site.heater_height"}
+     "enquiry.shifts_per_day", "site.heater_power", "site.heater_height", "line.meal_break",
+     "line.night_stop", "model.filler_stop", "model.line_heat", "model.relief_branch"}
 )  # fmt: skip
 MOVES = 0.10  # share of the samples whose size changes, from which an input changes a size; assumed
 LIP = frozenset({"model.seal_contact", "model.seal_width", "model.seal_friction"})
@@ -128,6 +129,9 @@ def _of_the_answer(problem: Problem, best: Evaluation | None) -> list[str]:
     if best.choice.seal == "inflatable_seal":
         found += ["model.inflation", "model.inflatable_width", "model.inflatable_friction", "model.stand_off"]
     found += _OF_FAMILY[best.choice.pump.family]
+    found += ["line.meal_break", "line.night_stop", "model.filler_stop", "model.line_heat"]
+    if best.choice.pump.turns:
+        found.append("model.relief_branch")
     if best.choice.stand == "moving_arm":
         found += ["model.change_arm", "model.pallet_exchange", "container.outside_diameter"]
     return found

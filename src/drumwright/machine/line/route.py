@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -14,6 +14,11 @@ from numpy.typing import ArrayLike, NDArray
 from drumwright.flow.numbers import GRAVITY
 from drumwright.flow.pipe import restart_pressure, wall_shear_rate, yield_only_pressure
 from drumwright.flow.turbulent import pressure_drop_any_regime
+from drumwright.machine.line.build import close_jumps
+from drumwright.machine.line.losses import losses, yield_pressure
+from drumwright.machine.line.losses import restart_pressure as restart_pressure_of
+from drumwright.machine.line.losses import volume as volume_of
+from drumwright.machine.line.segments import Segment, hose
 from drumwright.product.law import FlowLaw
 
 Array = NDArray[np.float64]
@@ -33,6 +38,11 @@ class Route:
         Height of delivery above the pump outlet [m].
     fittings : array_like
         Sum of equivalent pipe diameters of bends and valves, already with its model factor [-].
+    segments : tuple of Segment
+        Pieces of the customer's route, where they are known: then they stand for length, rise and fittings,
+        and `bore` is the narrowest.
+    fittings_factor : array_like
+        Model factor on the fittings among the segments [-].
     """
 
     bore: ArrayLike
@@ -41,6 +51,13 @@ class Route:
     hose_length: ArrayLike
     rise: ArrayLike
     fittings: ArrayLike
+    segments: tuple[Segment, ...] = ()
+    fittings_factor: ArrayLike = 1.0
+
+    @property
+    def whole(self) -> tuple[Segment, ...]:
+        """Own hose and the pieces of the customer's route, a jump of bore between them counted."""
+        return close_jumps((hose(self.hose_bore, self.hose_length), *self.segments))
 
 
 class LineLoss(NamedTuple):
@@ -71,8 +88,12 @@ def line_loss(route: Route, flow: ArrayLike, density: ArrayLike, law: FlowLaw) -
     Notes
     -----
     Fittings count as K1/64 pipe diameters (physics book 5.3), so their loss per diameter equals the
-    pipe's: dp_f = N D (dp/L). Extrapolated below Re 20 (+-50 %).
+    pipe's: dp_f = N D (dp/L). Extrapolated below Re 20 (+-50 %). Where the pieces are known, each counts at
+    its own bore, stated losses of filters stand with the fittings, and a falling leg gives no help.
     """
+    if route.segments:
+        found = losses(route.whole, flow, density, law, route.fittings_factor)
+        return LineLoss(found.straight, found.hose, found.fittings + found.stated, found.highest)
     gradient = _gradient(flow, route.bore, density, law)
     if route.hose_bore is route.bore:
         hose_gradient = gradient
@@ -100,6 +121,9 @@ def yield_only(route: Route, law: FlowLaw) -> Array:
     law : FlowLaw
         Product at the temperature of the line; only its yield stress counts.
     """
+    if route.segments:
+        plain = tuple(each for each in route.whole if each.straight)
+        return yield_pressure(plain, law.yield_stress)
     return np.asarray(
         yield_only_pressure(law.yield_stress, route.length, route.bore)
         + yield_only_pressure(law.yield_stress, route.hose_length, route.hose_bore)
@@ -121,14 +145,31 @@ def restart(route: Route, law: FlowLaw, factor: ArrayLike, density: ArrayLike) -
     density : array_like
         [kg/m3]; float or shape (n,).
     """
+    if route.segments:
+        rested = np.asarray(law.yield_stress) * np.asarray(factor)
+        return restart_pressure_of(route.whole, rested, density, route.fittings_factor)
     fitted_length = np.asarray(route.length) + np.asarray(route.fittings) * np.asarray(route.bore)
     pipe = restart_pressure(law.yield_stress, factor, fitted_length, route.bore)
     hose = restart_pressure(law.yield_stress, factor, route.hose_length, route.hose_bore)
     return np.asarray(pipe + hose + np.asarray(density) * GRAVITY * np.maximum(route.rise, 0.0))
 
 
+def rebored(segments: tuple[Segment, ...], bore: ArrayLike) -> tuple[Segment, ...]:
+    """The same route with one bore all through: reducers fall away, what was stated of filters stays.
+
+    Parameters
+    ----------
+    segments : tuple of Segment
+    bore : array_like
+        Inside diameter [m].
+    """
+    return tuple(replace(each, bore=bore) for each in segments if each.outlet_bore is None)
+
+
 def volume(route: Route) -> Array:
     """Volume [m3] of hose and pipe: what a changeover loses unless it is pressed out."""
+    if route.segments:
+        return volume_of(route.whole)
     pipe = np.square(route.bore) * np.asarray(route.length)
     return np.asarray(0.25 * np.pi * (pipe + np.square(route.hose_bore) * np.asarray(route.hose_length)))
 

@@ -1,0 +1,187 @@
+"""The line of a case: totals, or the pieces of the real route in the order the product passes them."""
+
+from __future__ import annotations
+
+from typing import Literal, Self, get_args
+
+import numpy as np
+from pydantic import model_validator
+
+from drumwright.basis.estimate import Estimate
+from drumwright.machine.line.build import NEEDED, Item, build
+from drumwright.machine.line.segments import Segment
+from drumwright.station.fields import choice, flag, quantity, refuse, tables, whole
+from drumwright.station.record_base import Record, custom
+
+PartKind = Literal[
+    "pipe",
+    "hose",
+    "bend",
+    "reducer",
+    "tee_run",
+    "tee_branch",
+    "ball_valve",
+    "reduced_ball_valve",
+    "gate_valve",
+    "butterfly_valve",
+    "diaphragm_valve",
+    "globe_valve",
+    "swing_check",
+    "lift_check",
+    "filter",
+    "strainer",
+    "meter",
+    "detector",
+]
+KINDS: tuple[str, ...] = get_args(PartKind)
+
+
+class LinePart(Record):
+    """One piece of the route, or several alike one behind the other."""
+
+    kind: PartKind | None = choice("What the piece is.", PartKind)
+    count: int = whole("How many of them, one behind the other.", (1, 500), 1)
+    bore: Estimate | None = quantity(
+        "diameter", "Inside diameter, where the product enters; left out, that of the line.", (0.001, 1.0),
+        (0.012, 0.2),
+    )  # fmt: skip
+    length: Estimate | None = quantity("length", "Length along its middle.", (0.0, 2000.0), (0.05, 40.0))
+    rise: Estimate | None = quantity(
+        "length", "Height of its end over its beginning.", (-100.0, 200.0), (-5.0, 10.0)
+    )
+    angle: Estimate | None = quantity("angle", "Angle of a bend.", (0.0, 3.1416), (0.2, 1.6))
+    bend_radius: Estimate | None = quantity(
+        "diameter", "Radius of the middle line of a bend.", (0.0, 20.0), (0.02, 2.0)
+    )
+    outlet_bore: Estimate | None = quantity(
+        "diameter", "Inside diameter at the far end of a reducer.", (0.001, 1.0), (0.012, 0.2)
+    )
+    loss: Estimate | None = quantity(
+        "pressure_difference", "Loss of a filter or meter with this product at this flow.", (0.0, 1e8),
+        (0.0, 1e6),
+    )  # fmt: skip
+
+    @model_validator(mode="after")
+    def _complete(self) -> Self:
+        if self.kind is None:
+            raise custom(refuse("CRS-050", ("kind",), words=", ".join(KINDS)))
+        for name in NEEDED[self.kind]:
+            field = "bend_radius" if name == "radius_over_bore" else name
+            if getattr(self, field) is None:
+                raise custom(refuse("CRS-051", (field,), text=self.kind, name=field))
+        return self
+
+
+class Line(Record):
+    """Pipe and hose from pump to destination."""
+
+    bore: Estimate | None = quantity("diameter", "Inside diameter of the pipe.", (0.001, 1.0), (0.012, 0.2))
+    length: Estimate | None = quantity(
+        "length", "Length of the customer's route.", (0.0, 2000.0), (0.5, 60.0)
+    )
+    rise: Estimate | None = quantity(
+        "length", "Height gained from pump to end.", (-100.0, 200.0), (-5.0, 15.0)
+    )
+    part: tuple[LinePart, ...] = tables(
+        "Pieces of the route in the order of the product; length, rise and fittings follow from them."
+    )
+    own_hose: Estimate | None = quantity(
+        "length", "Length of the station's own hose, always part of the line.", (0.0, 100.0), (0.0, 8.0)
+    )
+    own_hose_bore: Estimate | None = quantity(
+        "diameter", "Inside diameter of the own hose, where it differs.", (0.001, 1.0), (0.012, 0.2)
+    )
+    bends: Estimate | None = quantity("count", "Bends in the route.", (0.0, 500.0), (0.0, 25.0))
+    valves: Estimate | None = quantity("count", "Valves in the route.", (0.0, 200.0), (0.0, 10.0))
+    fittings_diameters: Estimate | None = quantity(
+        "ratio",
+        "All fittings as pipe length in bores; overrides bends and valves.",
+        (0.0, 1e5),
+        (0.0, 1000.0),
+    )
+    existing: bool | None = flag("Whether this pipe exists and its bore is to be kept.")
+    pressure_class: Estimate | None = quantity(
+        "pressure_gauge", "Greatest pressure its weakest part may see.", (0.0, 1e8), (2e5, 2.5e7)
+    )
+    working_share: Estimate | None = quantity(
+        "ratio", "Share of that pressure used as stop set point.", (0.1, 1.0), (0.6, 1.0)
+    )
+    smallest_passage: Estimate | None = quantity(
+        "diameter", "Smallest free passage in the route.", (0.0005, 1.0), (0.01, 0.2)
+    )
+    meal_break: Estimate | None = quantity(
+        "duration", "Time a full line stands over a meal break.", (0.0, 1e6), (300.0, 7200.0)
+    )
+    night_stop: Estimate | None = quantity(
+        "long_time", "Time a full line stands over night.", (0.0, 1e7), (3600.0, 2.6e5)
+    )
+
+    @model_validator(mode="after")
+    def _one_way(self) -> Self:
+        """Totals beside pieces would say a thing twice."""
+        if self.part:
+            for name in ("length", "rise", "bends", "valves", "fittings_diameters"):
+                if getattr(self, name) is not None:
+                    raise custom(refuse("CRS-052", (name,), text=name))
+            if self.bore is None and any(part.bore is None for part in self.part):
+                raise custom(refuse("CRS-053", ("bore",)))
+        return self
+
+
+def segments_of(line: Line) -> tuple[Segment, ...]:
+    """Segments of the stated pieces at their likely values; none where the line is given by totals.
+
+    Parameters
+    ----------
+    line : Line
+
+    Raises
+    ------
+    FlowOutOfRange
+        If a value is out of the range of its law.
+    """
+    items: list[Item] = []
+    for part in line.part:
+        bore = part.bore if part.bore is not None else line.bore
+        if bore is None or part.kind is None:
+            continue  # refused while reading
+        item = Item(
+            kind=part.kind,
+            bore=bore.likely,
+            length=_likely(part.length),
+            rise=part.rise.likely if part.rise is not None else 0.0,
+            angle=_likely(part.angle),
+            radius_over_bore=part.bend_radius.likely / bore.likely if part.bend_radius is not None else None,
+            outlet_bore=_likely(part.outlet_bore),
+            loss=_likely(part.loss),
+        )
+        items += [item] * part.count
+    return build(items) if items else ()
+
+
+def _likely(stated: Estimate | None) -> float | None:
+    return None if stated is None else stated.likely
+
+
+def totals_of(segments: tuple[Segment, ...]) -> dict[str, float]:
+    """Length, rise and fittings of a route as totals, and its narrowest bore.
+
+    Parameters
+    ----------
+    segments : tuple of Segment
+
+    Notes
+    -----
+    What counts as pipe is length; the rest counts as diameters of the pipe it stands in. Used where the route
+    is looked at with one bore all through; the losses themselves go piece by piece.
+    """
+    if not segments:
+        return {}
+    plain = [each for each in segments if each.straight]
+    fittings = [each.diameters for each in segments if not each.straight]
+    return {
+        "length": float(np.sum([each.length for each in plain])),
+        "rise": float(np.sum([each.rise for each in segments])),
+        "fittings_diameters": float(np.sum(fittings)),
+        "bore": float(np.min([each.bore for each in segments])),
+    }
