@@ -12,6 +12,7 @@ from drumwright.basis.catalogue import DATA
 from drumwright.basis.errors import InputError, Problem
 from drumwright.basis.kinds import KINDS as QUANTITIES
 from drumwright.basis.tables import read_toml
+from drumwright.machine.pump.air_test_points import AirFit
 from drumwright.machine.pump.family import families
 from drumwright.machine.pump.records import Status
 from drumwright.machine.pump.stock import pumps, rated_pressure
@@ -253,6 +254,56 @@ def test_a_test_point_says_its_product_once(tmp_path: Path) -> None:
     assert "not said, or twice" in only(tmp_path, GOOD + points + none).what
     thin = POINT.format(120, 1, 320) + 'viscosity = "10 Pa.s"\n'
     assert "density" in only(tmp_path, GOOD + points + thin).what
+
+
+def test_test_points_in_a_wrong_unit_make_the_pump_bad(tmp_path: Path) -> None:
+    """A turn of the drawing is 0.048 L: 60 1/min give 173 L/h, not as many L/min."""
+    right = "".join(POINT.format(n, p, 2.85 * n) + LAW for n in (30, 60, 90) for p in (1, 3))
+    assert reading(tmp_path, GOOD + right).problems == ()
+    assert "times that of the drawing" in only(tmp_path, GOOD + right.replace("L/h", "L/min")).what
+    wild = "".join(
+        POINT.format(n, p, 2.85 * n * (1.7 if p == 1 else 0.6)) + LAW for n in (30, 60, 90) for p in (1, 1.1)
+    )
+    assert only(tmp_path, GOOD + wild).field == "pump"
+
+
+AIR = EXAMPLE[EXAMPLE.index('[[pump]]\narticle = "T-A50"') : EXAMPLE.index("[[plate]]")]
+
+
+def test_points_of_an_air_pump_give_its_flow_against_no_pressure(tmp_path: Path) -> None:
+    """p2 + dp_out = p_air (1 - (Q/Q_air)^2) with Hagen-Poiseuille for the outlet, Q_air = 33 m3/h planted."""
+    length, bore, viscosity, free = 43.5 * 0.05, 0.05, 0.5, 33.0 / 3600.0
+    points = ""
+    for air, flow in ((4e5, 3e-3), (5e5, 4e-3), (6e5, 5e-3), (6e5, 3e-3), (4e5, 2e-3)):
+        lost = 128.0 * viscosity * length * flow / (np.pi * bore**4)
+        out = air * (1.0 - (flow / free) ** 2) - lost
+        points += (
+            f'[[test_point]]\npump = "T-A50"\nair_pressure = "{air!r} Pa(g)"\npressure = "{out:.6e} Pa"\n'
+            f'flow = "{flow:.6e} m3/s"\nviscosity = "0.5 Pa.s"\n'
+        )
+    found = reading(tmp_path, AIR + points)
+    assert [str(each) for each in found.problems] == []
+    fit = found.stock.fits["T-A50"]
+    assert isinstance(fit, AirFit) and fit.free_flow.value == pytest.approx(free, rel=2e-3)
+    assert "suction was not tested" in " ".join(
+        run("stock", "check", str(tmp_path / "stock.toml")).output.split()
+    )
+    assert found.stock.model_values("T-A50", 8, 1) == {}
+    bare = points.replace('air_pressure = "400000.0 Pa(g)"\n', "")
+    assert any("air_pressure" in each.what for each in reading(tmp_path, AIR + bare).problems)
+
+
+def test_test_points_stand_in_a_sheet_too(tmp_path: Path) -> None:
+    header = (
+        "pump", "speed [1/min]", "pressure [bar]", "flow [L/h]", "yield_stress [Pa]",
+        "consistency [Pa.s^n]", "exponent", "density [kg/m3]",
+    )  # fmt: skip
+    rows = [(4711, n, p, 2.85 * n, 20, 5.0, "0,5", 1100) for n in (30, 60, 90) for p in (1, 3)]
+    path = tmp_path / "stock.xlsx"
+    path.write_bytes(workbook({"pump": [HEADER, SHEET], "test points": [header, *rows]}))
+    found = read_stock(path)
+    assert [str(each) for each in found.problems] == []
+    assert found.stock.fits["4711"].flow_error < 0.02
 
 
 def test_a_test_point_of_no_pump_is_named(tmp_path: Path) -> None:

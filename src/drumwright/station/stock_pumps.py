@@ -9,8 +9,10 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from drumwright.basis import quantities
 from drumwright.basis.errors import FitError, Problem, StockError
 from drumwright.machine.pump.air_test_points import AirFit, AirPoints, fit_air_points
+from drumwright.machine.pump.diaphragm_family import diaphragm_of
 from drumwright.machine.pump.records import Pump
 from drumwright.machine.pump.stock import pump_from_row
 from drumwright.machine.pump.test_points import Points, PumpFit, fit_points
@@ -21,6 +23,9 @@ from drumwright.station.stock_rows import Judged, StockRow
 
 Array = NDArray[np.float64]
 Fit = PumpFit | AirFit
+# Fitted over drawn volume of a turn, or free flow: outside, points and drawing are not of one pump; assumed.
+TURN_SHARE, AIR_SHARE = (0.75, 1.25), (0.5, 2.0)
+WORST_ERROR = 0.2  # root mean square of flow over reading that a fit may have; assumed
 
 
 class FoundPumps(NamedTuple):
@@ -122,15 +127,39 @@ def _fit(
 ) -> list[Problem]:
     rows = [row for row, _ in own]
     try:
-        fit = fit_rows(pump, rows)
-        if isinstance(fit, PumpFit):
-            fit.draws(1, 0)
+        with np.errstate(over="ignore", invalid="ignore"):  # points of no pump are refused below
+            fit = fit_rows(pump, rows)
+            if isinstance(fit, PumpFit):
+                fit.draws(1, 0)
+    except np.linalg.LinAlgError:
+        return [holder.problem("", "STK-028")]
     except FitError as error:
         what, _, rest = str(error).partition("; allowed: ")
         allowed, _, remedy = rest.partition("; do: ")
         return [holder.problem("", "STK-024", text=what, allowed=allowed, remedy=remedy)]
-    fits[pump.identifier] = fit
-    return []
+    against = _against_drawing(pump, fit, holder)
+    if against is None:
+        fits[pump.identifier] = fit
+        return []
+    return [against]
+
+
+def _against_drawing(pump: Pump, fit: Fit, holder: RawRow) -> Problem | None:
+    """Test points that no pump of this drawing can have given: mostly a wrong unit, or another pump."""
+    drawn = pump.displacement
+    found = fit.displacement.value if isinstance(fit, PumpFit) else 0.0
+    if isinstance(fit, AirFit):
+        drawn, found = diaphragm_of(pump).free_flow, fit.free_flow.value
+    low, high = AIR_SHARE if isinstance(fit, AirFit) else TURN_SHARE
+    ratio, error = found / drawn, fit.flow_error
+    if not low <= ratio <= high:
+        ends = {"low": f"{low:g}", "high": f"{high:g}"}
+        what = "free flow" if isinstance(fit, AirFit) else "displacement"
+        return holder.problem("", "STK-026", what=what, ratio=quantities.plain(ratio), **ends)
+    if not error <= WORST_ERROR:
+        texts = (quantities.show(value, "fraction", digits=2) for value in (error, WORST_ERROR))
+        return holder.problem("", "STK-027", **dict(zip(("error", "limit"), texts, strict=True)))
+    return None
 
 
 def fit_rows(pump: Pump, rows: Sequence[StockRow]) -> Fit:
