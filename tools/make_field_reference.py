@@ -90,10 +90,18 @@ destination.kind = "open_tank"
 """
 
 
-MODEL = (
-    '# product.model = [{temperature = "22 C", yield_stress = "120 Pa", consistency = "90 Pa.s^n", '
-    "exponent = 0.35}]    # instead of curves"
-)
+# Answers that replace others, so that not all of them can be given.
+INSTEAD = {
+    "product.model": (
+        '# product.model = [{temperature = "22 C", yield_stress = "120 Pa", consistency = "90 Pa.s^n", '
+        "exponent = 0.35}]    # instead of curves"
+    ),
+    "line.tube": '# line.tube = "en_10357_a DN50"    # instead of line.bore',
+    "line.part": (
+        '# line.part = [{kind = "pipe", length = "3 m"}, {kind = "bend", angle = "90 deg", '
+        'bend_radius = "75 mm", count = 2}]    # instead of length, rise, bends and valves'
+    ),
+}
 HEADING = ("| field | written as | possible | usual | meaning | left out |", "|---|---|---|---|---|---|")
 INTRODUCTION = (
     "# Fields of the case file",
@@ -203,8 +211,8 @@ def _asked(fields: list[Entry], rows: dict[str, dict[str, Any]]) -> list[str]:
     for entry in fields:
         if entry.path in ANSWERED:
             continue
-        if entry.path == "product.model":
-            lines += [f"# {entry.declared.meaning}", MODEL]
+        if entry.path in INSTEAD:
+            lines += [f"# {entry.declared.meaning}", INSTEAD[entry.path]]
         elif entry.below is not None:
             lines += _asked(entries(entry.below, f"{entry.path}."), rows)
         else:

@@ -7,6 +7,7 @@ import pytest
 import drumwright
 from drumwright.basis.errors import InputError
 from drumwright.basis.phrases import render
+from drumwright.station.casefile import template
 
 DEMO = Path("cases/demo.toml")
 TOTALS = 'length = "7 m"\nrise = "3 m"\nbends = 3\nvalves = 1\n'
@@ -135,3 +136,28 @@ def test_a_new_line_is_told_a_narrower_bore_that_passes() -> None:
         drumwright.load(DEMO, {"line.existing": "true", "line.bore": "DN100"}), samples=256
     )
     assert not any(item.key == "line.narrower" for item in kept.findings)
+
+
+def test_a_tube_by_standard_gives_its_bore(tmp_path: Path) -> None:
+    """Hygienic tube DN65 is 66 mm wide; a size that is not in the table is refused with the list."""
+    text = DEMO.read_text(encoding="utf-8").replace('bore = "DN50"', 'tube = "en_10357_a DN65"')
+    case = tmp_path / "case.toml"
+    (tmp_path / "demo-flow-curve.csv").write_bytes((DEMO.parent / "demo-flow-curve.csv").read_bytes())
+    case.write_text(text, encoding="utf-8")
+    wide = drumwright.assess(drumwright.load(case), samples=64)
+    named = drumwright.assess(drumwright.load(DEMO, {"line.bore": "66 mm"}), samples=64)
+    assert _figure(wide, "line.total") == pytest.approx(_figure(named, "line.total"), rel=1e-9)
+    case.write_text(text.replace("DN65", "DN66"), encoding="utf-8")
+    with pytest.raises(InputError, match="en_10357_a DN15"):
+        drumwright.load(case)
+
+
+def test_the_example_of_the_template_reads(tmp_path: Path) -> None:
+    """Pieces written in one line, as the template shows them."""
+    line = next(each for each in template().splitlines() if each.startswith("# line.part = "))
+    case = tmp_path / "case.toml"
+    text = "\n".join(
+        each for each in template().splitlines() if not each.startswith(("line.length", "line.rise"))
+    )
+    case.write_text(text + "\n" + line[2:].split("    #")[0] + "\n", encoding="utf-8")
+    assert len(drumwright.load(case).line.part) == 2

@@ -93,6 +93,8 @@ def resolve(
     refuse_unusable(case, product, container)
     said = stated_numbers(case, product, container, duty)
     pieces = segments_of(case.line)
+    if case.line.own_bore is not None:
+        said["line.bore"] = case.line.own_bore
     said |= {f"line.{name}": Estimate.exact(value) for name, value in totals_of(pieces).items()}
     kind = container.kind if container is not None else None
     _derive(said, kind)

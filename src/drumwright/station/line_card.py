@@ -7,10 +7,12 @@ from typing import Literal, Self, get_args
 import numpy as np
 from pydantic import model_validator
 
+from drumwright.basis.errors import StockError
 from drumwright.basis.estimate import Estimate
 from drumwright.machine.line.build import NEEDED, Item, build
+from drumwright.machine.line.pipes import bore_of, list_of, standards
 from drumwright.machine.line.segments import Segment
-from drumwright.station.fields import choice, flag, quantity, refuse, tables, whole
+from drumwright.station.fields import choice, flag, quantity, refuse, tables, text, whole
 from drumwright.station.record_base import Record, custom
 
 PartKind = Literal[
@@ -76,6 +78,9 @@ class Line(Record):
     """Pipe and hose from pump to destination."""
 
     bore: Estimate | None = quantity("diameter", "Inside diameter of the pipe.", (0.001, 1.0), (0.012, 0.2))
+    tube: str | None = text(
+        "Or the tube by standard and size, such as en_10357_a DN50: the bore of its table is taken."
+    )
     length: Estimate | None = quantity(
         "length", "Length of the customer's route.", (0.0, 2000.0), (0.5, 60.0)
     )
@@ -118,14 +123,38 @@ class Line(Record):
 
     @model_validator(mode="after")
     def _one_way(self) -> Self:
-        """Totals beside pieces would say a thing twice."""
+        """Totals beside pieces, or a tube beside a bore, would say a thing twice."""
+        if self.tube is not None:
+            if self.bore is not None:
+                raise custom(refuse("CRS-054", ("tube",)))
+            if self.tube_bore is None:
+                listed = "; ".join(
+                    f"{name} {', '.join(t.size for t in list_of(name))}" for name in standards()
+                )
+                raise custom(refuse("CRS-055", ("tube",), text=self.tube, words=listed))
         if self.part:
             for name in ("length", "rise", "bends", "valves", "fittings_diameters"):
                 if getattr(self, name) is not None:
                     raise custom(refuse("CRS-052", (name,), text=name))
-            if self.bore is None and any(part.bore is None for part in self.part):
+            if self.own_bore is None and any(part.bore is None for part in self.part):
                 raise custom(refuse("CRS-053", ("bore",)))
         return self
+
+    @property
+    def tube_bore(self) -> float | None:
+        """Bore of the tube of the table [m]; None where there is no such tube."""
+        standard, _, size = (self.tube or "").strip().partition(" ")
+        try:
+            return bore_of(standard, size.strip())
+        except StockError:
+            return None
+
+    @property
+    def own_bore(self) -> Estimate | None:
+        """Bore as stated, or of the stated tube."""
+        if self.bore is not None or self.tube is None or self.tube_bore is None:
+            return self.bore
+        return Estimate.exact(self.tube_bore, "from_memory", note=self.tube)
 
 
 def segments_of(line: Line) -> tuple[Segment, ...]:
@@ -142,7 +171,7 @@ def segments_of(line: Line) -> tuple[Segment, ...]:
     """
     items: list[Item] = []
     for part in line.part:
-        bore = part.bore if part.bore is not None else line.bore
+        bore = part.bore if part.bore is not None else line.own_bore
         if bore is None or part.kind is None:
             continue  # refused while reading
         item = Item(
