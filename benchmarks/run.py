@@ -13,6 +13,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -23,7 +24,14 @@ from drumwright.product.fit import fit_curve
 from drumwright.product.resample import resample
 from drumwright.report.files import documents
 from drumwright.station.casefile import load
-from drumwright.study.assess import assess
+from drumwright.station.inputs import draw, resolve
+from drumwright.station.rheology import evidence
+from drumwright.station.vessel import way_out
+from drumwright.study.assess import SEARCH_SAMPLES, assess
+from drumwright.study.evaluation import Problem
+from drumwright.study.pump_choice import judge_families
+from drumwright.study.result import SEASONS
+from drumwright.study.search import as_asked
 
 ROOT = Path(__file__).resolve().parent.parent
 DEMO = ROOT / "cases" / "demo.toml"
@@ -88,6 +96,19 @@ def in_process() -> dict[str, float]:
     }
 
 
+def families() -> dict[str, float]:
+    """Return the duration of judging every pump family over the generic stock for one case [s]."""
+    case = load(DEMO)
+    inputs = resolve(case, case.product[0], case.container[0])
+    known = evidence(case.product[0], inputs.likely("product.temperature.norm"))
+    problem = Problem(inputs, draw(inputs, SEARCH_SAMPLES, 1), known, SEASONS, way_out(inputs.kind))
+    asked = as_asked(problem)
+    assert asked is not None
+    return {
+        "every pump family for one case, warm": least(lambda: judge_families(replace(problem), asked.choice))
+    }
+
+
 def plain_flow(drop: float, bore: float, yield_stress: float, consistency: float, exponent: float) -> float:
     """Return the flow through one metre of pipe in plain floats, written apart from ours [m3/s]."""
     wall = 0.25 * drop * bore
@@ -128,7 +149,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         times = whole_processes(folder)
     bare = times[BARE]
-    times |= in_process() | fits()
+    times |= in_process() | families() | fits()
     print(f"{'what':<40}{'ms':>10}{'bare starts':>14}")
     for name, duration in times.items():
         print(f"{name:<40}{1000.0 * duration:>10.1f}{duration / bare:>14.1f}")
