@@ -69,10 +69,12 @@ def scrambled_sobol(count: int, dimensions: int, seed: int) -> NDArray[np.float6
 
 
 def _points(directions: NDArray[np.uint32], shift: NDArray[np.uint32], count: int) -> NDArray[np.float64]:
-    index = np.arange(count, dtype=np.uint32)
-    gray = index ^ (index >> np.uint32(1))
-    state = np.broadcast_to(shift[:, None], (directions.shape[0], count)).copy()
-    for bit in range(max(1, int(count - 1).bit_length())):
-        chosen = ((gray >> np.uint32(bit)) & np.uint32(1)).astype(bool)
-        state[:, chosen] ^= directions[:, bit][:, None]
+    """Points in Gray-code order by doubling: gray(2^k + i) = gray(i) ^ 2^k ^ 2^(k-1) for i below 2^k."""
+    state = np.empty((directions.shape[0], count), np.uint32)
+    state[:, 0] = shift
+    for bit in range(int(count - 1).bit_length()):
+        done = 1 << bit
+        step = directions[:, bit] ^ directions[:, bit - 1] if bit else directions[:, 0]
+        room = min(done, count - done)
+        np.bitwise_xor(state[:, :room], step[:, None], out=state[:, done : done + room])
     return state.astype(np.float64) / 2.0**BITS
