@@ -73,3 +73,12 @@ def test_overload_set_for_a_cold_start_lets_the_pressure_of_that_start_through()
     assert float(drive.overload_pressure(torque, friction, 0.0, displacement)) == pytest.approx(
         38.9e5, rel=0.01
     )
+
+
+def test_sixty_hertz_takes_the_horsepower_series() -> None:
+    """At 60 Hz sizes are horsepower (NEMA, from memory) and the gear is chosen for the faster motor."""
+    assert motor.smallest_motor(1300.0, 60.0) == pytest.approx(2.0 * 745.7, rel=1e-3)
+    assert motor.smallest_motor(1300.0, 50.0) == 1500.0
+    speed = 2 * math.pi * 2.35
+    fifty, sixty = (float(motor.required_power(1000.0, 0.0, speed, hertz)) for hertz in (50.0, 60.0))
+    assert fifty / sixty == pytest.approx((24.0 / 10.0) / (29.0 / 10.0))

@@ -144,6 +144,7 @@ def _refine(filled: dict[str, Estimate], absent: set[str], case: Case, product: 
             water_vapour_pressure(filled[f"product.temperature.{s}"].likely) for s in ("norm", "high")
         )
         filled["product.vapour_pressure"] = Estimate(0.0, norm, max(high, norm), "from_memory")
+    filled.setdefault("site.mains_frequency", Estimate.exact(60.0 if case.case.place == "US" else 50.0))
     if "destination.pressure" in absent and is_closed(case.destination.kind or "open_tank"):
         lowest, highest = case.destination.inlet_pressure_low, case.destination.inlet_pressure_high
         least = lowest.likely if lowest is not None else _CLOSED_INLET[0]

@@ -279,6 +279,9 @@ class Site(Record):
     pallet_length: Estimate | None = quantity("diameter", "Length of the pallet.", (0.4, 3.0), (0.6, 1.4))
     pallet_width: Estimate | None = quantity("diameter", "Width of the pallet.", (0.4, 3.0), (0.6, 1.4))
     power: str | None = text("Electric supply.")
+    mains_frequency: Estimate | None = quantity(
+        "frequency", "Frequency of the mains; left out, that of the place.", (45.0, 65.0), (50.0, 60.0)
+    )
     cleaning_agents: tuple[str, ...] = texts("What the machine is cleaned with.", CleaningAgent)
     cleaning_temperature: Estimate | None = quantity(
         "temperature", "Hottest temperature of cleaning.", (_COLD, _HOT), (278.15, 413.15)
@@ -335,6 +338,7 @@ class Case(Record):
     digest: str = ""
     cards: tuple[tuple[str, str], ...] = ()
     stock_file: str = ""
+    stock_digest: str = ""
 
 
 def declaration(path: str) -> Declaration:

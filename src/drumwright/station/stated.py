@@ -34,7 +34,7 @@ _FIELDS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
         (
             "ceiling", "air_pressure", "altitude", "hall_temperature", "store_temperature", "warm_to",
             "heating_temperature", "cleaning_temperature", "heater_power", "heater_height",
-            "conditioning_time", "pallet_length", "pallet_width",
+            "conditioning_time", "pallet_length", "pallet_width", "mains_frequency",
         ),
     ),
     (

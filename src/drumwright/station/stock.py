@@ -276,7 +276,10 @@ def stock_reading(case: Case) -> StockReading | None:
     """
     if not case.stock_file:
         return None
-    return usable(Path(case.stock_file), case.stock_file, bool(case.case.stock_skip_bad))
+    found = usable(Path(case.stock_file), case.stock_file, bool(case.case.stock_skip_bad))
+    if found.stock.digest != case.stock_digest:  # an answer never mixes two states of a stock
+        raise InputError((Problem(case.stock_file, 0, 0, "case.stock", *trouble("STK-045")),))
+    return found
 
 
 def usable(path: Path, shown: str, skip_bad: bool) -> StockReading:

@@ -57,7 +57,8 @@ def with_stock(case: Case, digest: Digest, place: Place, stock: Path | None = No
         raise InputError((Problem(*place(), "case.stock", *words), *error.problems)) from None
     if not found.generic:
         digest.update(found.digest.encode())
-    return case.model_copy(update={"digest": digest.hexdigest(), "stock_file": str(path)})
+    own = {"stock_file": str(path), "stock_digest": found.digest}
+    return case.model_copy(update={"digest": digest.hexdigest(), **own})
 
 
 def _beside(case: Case, place: Place) -> Path:

@@ -149,15 +149,13 @@ def _pressure_checks(
     if not choice.pump.turns:
         rated = np.minimum(rated, stall_pressure(choice.pump, 0.0, 0.0, sample))
         added = state.running_gauge
+    largest = np.full_like(allowed, sizes(inputs.likely("site.mains_frequency"))[-1])
     rows: tuple[tuple[str, Array, Array, str, str], ...] = (
         ("pressure.running", state.running_gauge, allowed, "pressure_gauge", "line.total"),
         ("pressure.restart", restarted, allowed, "pressure_gauge", "line.restart"),
         ("pressure.pump", added, rated, "pressure_difference", "pump.pressure_added"),
         ("pressure.restart_pump", restarted, rated, "pressure_difference", "line.restart"),
-        (
-            "pressure.motor", state.load.motor_required, np.full_like(allowed, sizes()[-1]), "power",
-            "pump.motor_required",
-        ),
+        ("pressure.motor", state.load.motor_required, largest, "power", "pump.motor_required"),
     )  # fmt: skip
     return [
         judge(season, key, "pressure", value, limit, kind, True, figure)

@@ -246,7 +246,7 @@ def scenes(problem: Problem, evaluation: Evaluation, like: Sequence[Scene] = ())
     required = max(
         quantiles(state.load.motor_required[1:], 0.95)[0] for state in evaluation.balances.values()
     )
-    motor = smallest_motor(required)
+    motor = smallest_motor(required, problem.inputs.likely("site.mains_frequency"))
     found = []
     for season, state in evaluation.balances.items():
         left = known.get(season)

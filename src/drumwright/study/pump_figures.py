@@ -9,9 +9,8 @@ from numpy.typing import NDArray
 
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.basis.statistics import quantiles
-from drumwright.machine.pump.drive import Drive, drive_with, overload_pressure
+from drumwright.machine.pump.drive import Drive, drive_with, overload_pressure, series_of
 from drumwright.machine.pump.operate import Behaviour, Duty, behaviour, stall_pressure
-from drumwright.station.inputs import Inputs
 from drumwright.study.checks import weakest_part
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.result import Finding
@@ -22,18 +21,7 @@ PUMP_KEYS = (
     "pump.free_air_ratio", "pump.pull_out_pressure", "pump.pulse", "drive.ratio", "drive.speed_share",
     "drive.torque_share", "drive.overload_torque", "drive.overload_pressure", "drive.slowest_flow",
 )  # fmt: skip
-US_MAINS, MAINS = 60.0, 50.0  # [Hz]
 MANY = 1.0e5  # containers: beyond, wear is not what ends it
-
-
-def mains_of(inputs: Inputs) -> float:
-    """Frequency of the mains by the rule book of the place [Hz].
-
-    Parameters
-    ----------
-    inputs : Inputs
-    """
-    return US_MAINS if inputs.choices["case.place"] == "US" else MAINS
 
 
 def behaviour_of(scene: Any) -> Behaviour:
@@ -76,7 +64,8 @@ def drive_of(scene: Any) -> Drive | None:
     if not pump.turns or not np.isfinite(scene.motor) or not speed > 0.0:
         return None
     torque, start = (quantiles(values[1:], 0.95)[0] for values in (load.torque, load.start_torque))
-    return drive_with(scene.motor, speed, torque, start, mains_of(scene.problem.inputs))
+    mains = series_of(scene.problem.inputs.likely("site.mains_frequency"))
+    return drive_with(scene.motor, speed, torque, start, mains)
 
 
 def pump_values(scene: Any) -> dict[str, Array]:

@@ -73,6 +73,7 @@ def outcomes(together: Problem, choice: Choice, variants: Sequence[Variant]) -> 
     motor = np.max([_high(state.load.motor_required, count) for state in states], axis=0)
     running = np.max([_blocks(state.running_gauge, count)[:, 0] for state in states], axis=0)
     high = np.max([_high(state.running_gauge, count) for state in states], axis=0)
+    mains = together.inputs.likely("site.mains_frequency")
     share = _blocks(together.sample["line.working_share"], count)[:, 0]
     moved = _moved(together, states, count)
     far = {id(check): _far(check, count) for check in {id(c): c for c in worst}.values()}
@@ -80,7 +81,7 @@ def outcomes(together: Problem, choice: Choice, variants: Sequence[Variant]) -> 
         Outcome(
             variant,
             float(chances[i]),
-            smallest_motor(float(motor[i])),
+            smallest_motor(float(motor[i]), mains),
             needed_class(float(high[i] / share[i])),
             float(running[i]),
             float(high[i]),
@@ -105,7 +106,7 @@ def _moved(together: Problem, states: Sequence[Balance], count: int) -> Array:
     motor = np.max([state.load.motor_required for state in states], axis=0)
     steps = [
         np.searchsorted(np.asarray(pressure_classes()), running / together.sample["line.working_share"]),
-        np.searchsorted(np.asarray(sizes()), motor),
+        np.searchsorted(np.asarray(sizes(together.inputs.likely("site.mains_frequency"))), motor),
     ]
     differs = np.zeros((count, BLOCK + 1), bool)
     for step in steps:

@@ -56,9 +56,10 @@ def band_ends(problem: Problem, asked: Evaluation) -> Ends | None:
     state = found.balances["norm"]
     share = sample["line.working_share"]
     running, motor = state.running_gauge, state.load.motor_required
+    mains = problem.inputs.likely("site.mains_frequency")
     return Ends(
         (needed_class(float(running[0] / share[0])), needed_class(float(running[1] / share[1]))),
-        (smallest_motor(float(motor[0])), smallest_motor(float(motor[1]))),
+        (smallest_motor(float(motor[0]), mains), smallest_motor(float(motor[1]), mains)),
         (float(running[0]), float(running[1])),
     )
 

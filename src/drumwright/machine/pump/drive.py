@@ -90,6 +90,17 @@ def lasting_share(speed_ratio: ArrayLike, forced: bool) -> Array:
     return np.asarray(share / np.maximum(ratio, 1.0))
 
 
+def series_of(frequency: float) -> float:
+    """Frequency of the motor series that serves a mains frequency: 50 or 60 [Hz], the nearer one.
+
+    Parameters
+    ----------
+    frequency : float
+        Of the mains [Hz].
+    """
+    return 60.0 if frequency > 55.0 else 50.0
+
+
 def motor_powers(frequency: float = 50.0) -> tuple[float, ...]:
     """Rated powers of the series for a mains frequency [W].
 

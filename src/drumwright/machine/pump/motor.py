@@ -3,26 +3,53 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from drumwright.basis.tables import read_csv, read_toml
-from drumwright.machine.pump.drive import geared_speed, motor_powers
+from drumwright.machine.pump.drive import geared_speed, motor_powers, series_of
 
 
-def sizes() -> tuple[float, ...]:
-    """Rated powers offered [W], rising (IEC series, from memory: check value PMP-14)."""
-    return motor_powers()
+def sizes(frequency: float = 50.0) -> tuple[float, ...]:
+    """Rated powers offered [W], rising.
+
+    Parameters
+    ----------
+    frequency : float
+        Of the mains [Hz]; IEC series at 50, horsepower series at 60, both from memory (check value PMP-14).
+    """
+    return motor_powers(series_of(frequency))
 
 
-def smallest_motor(required: float) -> float:
-    """Smallest rated power [W] at or above the required one; infinite where the series ends."""
-    return next((power for power in sizes() if power >= required), math.inf)
+def smallest_motor(required: float, frequency: float = 50.0) -> float:
+    """Smallest rated power [W] at or above the required one; infinite where the series ends.
+
+    Parameters
+    ----------
+    required : float
+        [W]
+    frequency : float
+        Of the mains [Hz].
+    """
+    return next((power for power in sizes(frequency) if power >= required), math.inf)
+
+
+def mains_of(model: Mapping[str, NDArray[np.float64]]) -> float:
+    """Frequency of the mains of a sample [Hz]; 50 where it holds none.
+
+    Parameters
+    ----------
+    model : mapping of ndarray
+        Sampled quantities.
+    """
+    stated = model.get("site.mains_frequency")
+    return 50.0 if stated is None else float(np.asarray(stated).flat[0])
 
 
 def required_power(
-    running_power: ArrayLike, start_torque: ArrayLike, angular_speed: ArrayLike
+    running_power: ArrayLike, start_torque: ArrayLike, angular_speed: ArrayLike, frequency: float = 50.0
 ) -> NDArray[np.float64]:
     """Rated power [W] that running and starting ask of the motor.
 
@@ -34,6 +61,8 @@ def required_power(
         Torque at the pump shaft at cold start [N m].
     angular_speed : array_like
         Pump speed at the wanted flow [rad/s].
+    frequency : float
+        Of the mains [Hz].
 
     Notes
     -----
@@ -44,7 +73,7 @@ def required_power(
     data = read_toml("stock/drives.toml")
     efficiency = data["gear"]["efficiency"]
     wanted = np.asarray(angular_speed, float) / (2.0 * math.pi)
-    rated = geared_speed(wanted)
+    rated = geared_speed(wanted, series_of(frequency))
     stretch = np.divide(rated, wanted, out=np.ones_like(rated), where=wanted > 0.0)
     running = np.asarray(running_power) * stretch * data["motor"]["running_margin"] / efficiency
     starting = np.asarray(start_torque) * 2.0 * math.pi * rated

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from drumwright.machine.pump import gap
 from drumwright.machine.pump.base import OVERLOAD, PULL_OUT, ROTOR_STEP, thin, thin_law, thin_model
-from drumwright.machine.pump.motor import smallest_motor
+from drumwright.machine.pump.motor import mains_of, smallest_motor
 from drumwright.machine.pump.records import (
     Behaviour,
     Duty,
@@ -55,7 +55,7 @@ def rotary_behaviour(family: RotaryFamily, pump: Pump, duty: Duty) -> Behaviour:
     )
     added = duty.outlet_absolute - duty.inlet_absolute
     load = family.load(pump, duty.abrasion, state.speed, added, duty.restart_pressure, law, model)
-    motor = duty.motor_power or smallest_motor(float(np.max(load.motor_required)))
+    motor = duty.motor_power or smallest_motor(float(np.max(load.motor_required)), mains_of(duty.model))
     speed = float(np.median(state.speed))
     stall = [
         np.broadcast_to(family.stall_pressure(pump, motor, speed, model, by), duty.flow.shape)

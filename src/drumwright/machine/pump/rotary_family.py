@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 from drumwright.machine.pump.base import OVERLOAD, Family
 from drumwright.machine.pump.filling import filling_loss, filling_speed
 from drumwright.machine.pump.limits import sliding_limit
-from drumwright.machine.pump.motor import required_power
+from drumwright.machine.pump.motor import mains_of, required_power
 from drumwright.machine.pump.progressing_cavity import hydraulic_torque, stall_pressure
 from drumwright.machine.pump.records import Abrasion, Behaviour, Duty, Load, Operation, Pump
 from drumwright.machine.pump.rotary_behaviour import rotary_behaviour
@@ -338,7 +338,12 @@ class RotaryFamily(Family):
         power = torque * angular
         sliding = self.sliding(pump, speed)
         return Load(
-            torque, start, power, required_power(power, start, angular), sliding, np.asarray(sliding / film)
+            torque,
+            start,
+            power,
+            required_power(power, start, angular, mains_of(model)),
+            sliding,
+            np.asarray(sliding / film),
         )
 
     def stall_pressure(
