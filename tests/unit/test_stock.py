@@ -322,6 +322,14 @@ def test_a_case_names_its_stock_and_its_digest_covers_it(tmp_path: Path) -> None
     assert stock_for(other).find("T-025-2").mass == 39.0
 
 
+def test_an_answer_never_mixes_two_states_of_a_stock(tmp_path: Path) -> None:
+    case = load(firm(tmp_path))
+    firm(tmp_path, EXAMPLE.replace('mass = "38 kg"', 'mass = "39 kg"'))
+    for used in (stock_for, pinned_copy, warnings):
+        with pytest.raises(InputError, match="changed after the case was read"):
+            used(case)
+
+
 def test_a_case_without_a_stock_is_as_it_was() -> None:
     case = case_from_dict(PASTE)
     assert stock_for(case) is generic_stock() and case.stock_file == ""
