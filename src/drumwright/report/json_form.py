@@ -82,6 +82,7 @@ def _pictures(result: Result) -> Json:
         "plate_force": _plain(result.plate_force),
         "warm_up": _plain(result.warm_curves),
         "section": _plain(result.section),
+        **_plain(result.machine),
     }
 
 

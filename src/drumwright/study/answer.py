@@ -41,6 +41,7 @@ from drumwright.study.result import (
     Result,
 )
 from drumwright.study.sketch import plate_forces, section_of
+from drumwright.study.stand_sketch import machine_sketch
 from drumwright.study.stock_findings import stock_notes
 from drumwright.study.verdict import Decision
 from drumwright.study.warm_sketch import warm_curves
@@ -103,7 +104,7 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
         figures=tuple(figures),
         path=tuple((scene.season, borders(scene)) for scene in shown),  # type: ignore[misc]
         profile=tuple((scene.season, profile(scene)) for scene in shown),  # type: ignore[misc]
-        curves=tuple((s.season, curves(s)) for s in shown if s.season != "summer"),  # type: ignore[misc]
+        curves=tuple((s.season, curves(s, shown[0])) for s in shown if s.season != "summer"),  # type: ignore[misc]
         residue=_residue(shown),
         assumptions=numbers.assumptions,
         questions=questions(numbers, problem.inputs.missing if problem.enters else frozenset()),
@@ -119,12 +120,14 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
 
 def _completed(result: Result, answer: Judgement, shown: list[Scene]) -> Result:
     """Add what is read from the finished answer, and the numbers of the pictures."""
+    section = section_of(answer.problem, _norm(shown))
     return replace(
         result,
         findings=(*result.findings, *range_notes(result, answer.problem.inputs.stock)),
         plate_force=plate_forces(shown),
         warm_curves=warm_curves(answer.problem, _warm_target(answer, shown), _core_time(result)),
-        section=section_of(answer.problem, _norm(shown)),
+        section=section,
+        machine=machine_sketch(shown, section),
     )
 
 

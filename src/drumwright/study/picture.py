@@ -7,17 +7,17 @@ from numpy.typing import NDArray
 
 from drumwright.basis.statistics import quantiles
 from drumwright.machine.line.route import line_loss
-from drumwright.machine.pump.operate import operate
-from drumwright.machine.pump.records import Diaphragm
 from drumwright.machine.pump.stock import rated_pressure
 from drumwright.product.law import FlowLaw
 from drumwright.station.balance import route_of
 from drumwright.study.checks import weakest_part
 from drumwright.study.figures import Scene
+from drumwright.study.pump_sketch import limits_of, pump_curve
 from drumwright.study.result import Border, CurvePair, ProfilePoint
 
 Array = NDArray[np.float64]
 Band = tuple[float, float, float]
+CLOSER = 1.7  # exponent that sets the flows closer where the line curve bends
 
 
 def band(values: Array) -> Band:
@@ -73,13 +73,22 @@ def profile(scene: Scene) -> tuple[ProfilePoint, ...]:
     return tuple(ProfilePoint(at, *band(values), label) for at, values, label in points)
 
 
-def curves(scene: Scene, points: int = 25) -> CurvePair:
-    """Line curve with its band, and the pump's curve at its operating speed, over flow."""
+def curves(scene: Scene, coldest: Scene | None = None, points: int = 25) -> CurvePair:
+    """Line curve with its band, the pump's curve at its operating speed or full air, and limits, over flow.
+
+    Parameters
+    ----------
+    scene : Scene
+    coldest : Scene or None
+        Season that sets motor and torque limit of the arrangement; the same where not given.
+    points : int
+        Of each curve.
+    """
     state, choice = scene.state, scene.evaluation.choice
-    flows = np.linspace(0.0, 1.6 * float(state.wanted_flow[0]), points)
+    flows = 1.6 * float(state.wanted_flow[0]) * np.linspace(0.0, 1.0, points) ** CLOSER
     low, likely, high = _line_curves(scene, flows)
-    pressures = np.linspace(0.0, 1.25 * max(float(high[-1]), 1.0e5), points)
-    pump_flow = _pump_flow(scene, pressures)
+    limits = limits_of(scene, coldest or scene)
+    pump_flow, pressures = pump_curve(scene, points)
     allowed = scene.problem.sample["line.working_share"][0] * weakest_part(
         scene.problem.inputs, scene.problem.sample, choice
     )
@@ -87,7 +96,7 @@ def curves(scene: Scene, points: int = 25) -> CurvePair:
     return CurvePair(
         tuple(flows.tolist()), tuple(likely.tolist()), tuple(low.tolist()), tuple(high.tolist()),
         tuple(pump_flow.tolist()), tuple(pressures.tolist()),
-        float(state.flow[0]), float(state.outlet_gauge[0]), limit,
+        float(state.flow[0]), float(state.outlet_gauge[0]), limit, limits,
     )  # fmt: skip
 
 
@@ -107,32 +116,6 @@ def _line_curves(scene: Scene, flows: Array) -> tuple[Array, Array, Array]:
     table = (sample["destination.pressure"] + loss.total).reshape(points, count)
     low, high = np.quantile(table[:, 1:], (0.05, 0.95), axis=1)
     return low, table[:, 0], high
-
-
-def _pump_flow(scene: Scene, pressures: Array) -> Array:
-    """Flow of the pump at its operating speed against a gauge pressure, at the point values."""
-    state, choice = scene.state, scene.evaluation.choice
-    count = pressures.size
-    sample = {key: np.full(count, values[0]) for key, values in scene.problem.sample.items()}
-    law = FlowLaw(
-        *(
-            float(np.asarray(p)[0])
-            for p in (state.law.yield_stress, state.law.consistency, state.law.exponent)
-        )
-    )
-    wanted = np.full(count, float(state.wanted_flow[0]))
-    inlet = np.full(count, float(state.inlet_absolute[0]))
-    atmosphere = np.full(count, float(state.atmosphere[0]))
-    operation = operate(
-        choice.pump, scene.problem.abrasion, wanted, inlet, atmosphere + pressures, atmosphere,
-        sample["product.density"], law, sample,
-    )  # fmt: skip
-    geometry = choice.pump.geometry
-    if not isinstance(geometry, Diaphragm):
-        running = float(state.pump.speed[0]) * choice.pump.displacement
-        return np.maximum(running - operation.slip, 0.0)
-    air = np.minimum(sample["site.air_pressure"], choice.pump.maximum_pressure)
-    return np.asarray(geometry.free_flow * np.sqrt(np.maximum(1.0 - pressures / air, 0.0)))
 
 
 __all__ = ["band", "borders", "curves", "profile"]

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from drumwright.basis.phrases import Phrase
+from drumwright.study.machine_sketch import NOTHING_DRAWN, MachineSketch
 
 Season = Literal["winter", "norm", "summer"]
 SEASONS: tuple[Season, ...] = ("winter", "norm", "summer")
@@ -208,6 +209,7 @@ class CurvePair:
     operating_flow: float
     operating_pressure: float
     limit_pressure: float
+    limits: tuple[tuple[str, float], ...] = ()  # by name: allowed, weakest, rated, torque, stall [Pa(g)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -375,6 +377,7 @@ class Result:
     plate_force: tuple[PlateForce, ...] = ()
     warm_curves: WarmCurves | None = None
     section: Section | None = None
+    machine: MachineSketch = NOTHING_DRAWN
 
     def figure(self, key: str, condition: str = "") -> Figure:
         """Return the figure with this key; without a condition the all-season or norm one.
