@@ -225,6 +225,8 @@ def curves_spec(result: Result, words: Words) -> Spec:
         at = words.shown(pair.operating_flow, "flow"), words.shown(pair.operating_pressure, "pressure_gauge")
         points.append({"x": at[0], "y": at[1], "line": line})
         limit = pair.limit_pressure if limit is None else min(limit, pair.limit_pressure)
+    named = _named_limits(result, words)
+    limit = None if named else limit
     colour, dash = scale([*entries, *_limit_entry(limit, words)])
     x = axis("x", words.say("axis.flow", unit=words.unit("flow")))
     y = axis("y", words.say("axis.pressure", unit=words.unit("pressure_gauge")))
@@ -244,8 +246,51 @@ def curves_spec(result: Result, words: Words) -> Spec:
             "encoding": {"x": x, "y": y, "color": colour},
         },
     ]
-    layers += _limit_layer(limit, colour, dash, words)
-    return base(580, 220, layers, data)
+    layers += _limit_layer(limit, colour, dash, words) + _named_layers(named)
+    return base(580, 250 if named else 220, layers, data)
+
+
+def _named_limits(result: Result, words: Words) -> list[Spec]:
+    """The lowest of each limit over the seasons that are shown, with its name."""
+    found: dict[str, float] = {}
+    for season, pair in result.curves:
+        if season in _SHOWN or len(result.curves) == 1:
+            for key, pressure in pair.limits:
+                found[key] = min(pressure, found.get(key, pressure))
+    rows: list[Spec] = []
+    for key, pressure in sorted(found.items(), key=lambda item: item[1]):
+        text = words.say(f"axis.limit_{key}", value=words.value(pressure, "pressure_gauge"))
+        rows.append({"y": words.shown(pressure, "pressure_gauge"), "text": text, "main": key == "allowed"})
+    most = max((row["y"] for row in rows), default=0.0)
+    for index, row in enumerate(rows):  # a text of a line too close to the one below stands at the left
+        near = index > 0 and row["y"] - rows[index - 1]["y"] < 0.07 * most
+        row["left"] = near and not rows[index - 1]["left"]
+    return rows
+
+
+def _named_layers(rows: list[Spec]) -> list[Spec]:
+    if not rows:
+        return []
+    shade = {"condition": {"test": "datum.main", "value": palette.LIMIT}, "value": palette.QUIET}
+    layers: list[Spec] = [
+        {
+            "data": {"values": rows},
+            "mark": {"type": "rule", "strokeWidth": 1.3, "strokeDash": [2, 3]},
+            "encoding": {"y": {"field": "y", "type": "quantitative"}, "color": shade},
+        }
+    ]
+    for left, align, place in ((False, "right", 576), (True, "left", 4)):
+        some = [row for row in rows if row["left"] == left]
+        text = {"type": "text", "align": align, "dy": -5, "fontSize": 9.5}
+        where = {"x": {"value": place}, "y": {"field": "y", "type": "quantitative"}}
+        layers.append(
+            {
+                "data": {"values": some},
+                "mark": text,
+                "encoding": {**where, "color": shade, "text": {"field": "text"}},
+            }
+        )
+    return layers
 
 
 def _line_rows(pair: CurvePair, words: Words, label: str) -> list[Spec]:

@@ -17,10 +17,13 @@ from drumwright.report.document import (
     Document,
     Heading,
     Paragraph,
+    Picture,
     Table,
     row,
 )
+from drumwright.report.drive_charts import air_picture, torque_picture
 from drumwright.report.explain import paragraphs
+from drumwright.report.line_chart import length_bore_picture
 from drumwright.report.parts import (
     caution,
     families_table,
@@ -32,6 +35,8 @@ from drumwright.report.parts import (
 )
 from drumwright.report.plate_charts import plate_force_picture, warm_picture
 from drumwright.report.proposal import hazards_table, taken
+from drumwright.report.pump_charts import suction_pictures
+from drumwright.report.stand_drawing import stand_picture
 from drumwright.report.words import Words, border_name, words_of
 from drumwright.study.result import SEASONS, Assumption, Effect, Figure, Gate, Result
 
@@ -63,6 +68,7 @@ def _blocks(result: Result, words: Words, charts: Charts) -> Iterator[Block]:
     yield Heading(words.say("heading.residue"))
     yield from charts.residue(result) or (Paragraph(words.say("text.residue_none")),)
     yield from _container(result, words, charts)
+    yield from _machine(result, words, charts)
     yield from _fits(result, words, charts)
     yield from _figures(result, words)
     yield from _explanations(result, words)
@@ -78,6 +84,20 @@ def _container(result: Result, words: Words, charts: Charts) -> Iterator[Block]:
     if result.warm_curves is not None:
         yield Heading(words.say("heading.warm_up"))
         yield from warm_picture(result, charts)
+
+
+def _machine(result: Result, words: Words, charts: Charts) -> Iterator[Block]:
+    """Stand, suction, drive and line as pictures, those that exist."""
+    rooms: tuple[tuple[str, list[Picture]], ...] = (
+        ("stand", list(stand_picture(result, words))),
+        ("suction", list(suction_pictures(result, charts))),
+        ("drive", [*torque_picture(result, charts), *air_picture(result, charts)]),
+        ("line", list(length_bore_picture(result, charts))),
+    )
+    for name, pictures in rooms:
+        if pictures:
+            yield Heading(words.say(f"heading.{name}"))
+            yield from pictures
 
 
 def _duties(result: Result, words: Words) -> Iterator[Block]:

@@ -27,6 +27,7 @@ from drumwright.report.parts import (
     parts_table,
     path_picture,
 )
+from drumwright.report.stand_drawing import stand_picture
 from drumwright.report.words import Words, find_figure, words_of
 from drumwright.study.result import Assumption, Finding, Result
 
@@ -152,6 +153,7 @@ def _arrangement(result: Result, words: Words) -> Iterator[Block]:
         yield Heading(words.say("heading.arrangement"))
         yield parts_table(result.recommended, words)
         yield Paragraph(words.say("text.placeholder"), "small")
+        yield from stand_picture(result, words)
         if result.recommended.changes:
             yield Paragraph(words.say("text.changes_intro"))
             yield Bullets(tuple(words.tell(change) for change in result.recommended.changes))
