@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Sequence
 from typing import Any
 
@@ -15,6 +16,7 @@ from drumwright.study.result import CurvePair, Result
 Spec = dict[str, Any]
 _VERSION = "6.1"
 _SHOWN = ("winter", "norm")
+_CLIP = re.compile(r"\bclip[0-9]+\b")
 WIDTH = 440  # of a chart that is not as wide as the text
 LEAST_SHARE = 0.005  # of the spread; below it no number is printed
 
@@ -90,8 +92,15 @@ class Charts:
             import vl_convert
 
             vl_convert.register_font_directory(str(DATA / "fonts"))
-            self._drawn[name] = vl_convert.vegalite_to_svg(spec, vl_version=_VERSION).encode()
+            drawn = vl_convert.vegalite_to_svg(spec, vl_version=_VERSION)
+            self._drawn[name] = _numbered_anew(drawn).encode()
         return self._drawn[name]
+
+
+def _numbered_anew(svg: str) -> str:
+    """The same drawing with its clips counted from one: the converter counts on from chart to chart."""
+    order = list(dict.fromkeys(_CLIP.findall(svg)))
+    return _CLIP.sub(lambda found: f"clip{order.index(found.group()) + 1}", svg)
 
 
 def base(width: int, height: int, layers: list[Spec], data: list[Spec]) -> Spec:
