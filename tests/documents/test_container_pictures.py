@@ -196,7 +196,10 @@ def test_pictures_are_whole_and_say_what_they_show(name: str, units: str) -> Non
 def test_the_numbers_of_the_pictures_are_in_the_json() -> None:
     data = as_dictionary(result("S03"))["pictures"]
     assert isinstance(data, dict)
-    assert list(data) == ["profile", "curves", "residue", "fits", "plate_force", "warm_up", "section"]
+    assert list(data) == [
+        "profile", "curves", "residue", "fits", "plate_force", "warm_up", "section", "suction", "torque",
+        "air", "length_bore", "stand",
+    ]  # fmt: skip
     assert list(data["plate_force"][0]) == [
         "season",
         "gaps",
