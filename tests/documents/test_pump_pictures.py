@@ -276,6 +276,31 @@ def test_limits_are_named_in_the_picture_of_the_curves() -> None:
     assert any(text.startswith("torque limit") for text in texts)
 
 
+def test_a_torque_limit_far_above_all_others_is_named_and_not_drawn() -> None:
+    found = result("S01")
+    far = tuple(
+        (season, replace(pair, limits=(*(row for row in pair.limits if row[0] != "torque"), ("torque", 9e6))))
+        for season, pair in found.curves
+    )
+    spec = curves_spec(replace(found, curves=far), Words())
+    top = spec["layer"][0]["encoding"]["y"]["scale"]["domain"][1]
+    rows = [
+        row for layer in spec["layer"] for row in layer.get("data", {}).get("values", []) if "text" in row
+    ]
+    named = next(row for row in rows if row["text"].startswith("torque limit"))
+    assert named["text"].endswith("90.0 bar(g), above the picture") and named["y"] < top < 90.0
+
+
+def test_air_that_protects_the_line_but_is_too_little_is_said() -> None:
+    found = result("S09")
+    drawn = found.machine.air
+    assert drawn is not None
+    for setting, short in ((drawn.at[1] - 1.0, True), (drawn.at[1] + 1.0, False)):
+        other = replace(found, machine=replace(found.machine, air=replace(drawn, setting=setting)))
+        caption = next(iter(air_picture(other, Charts(Words())))).caption
+        assert ("less than the wanted flow takes" in caption) == short
+
+
 def test_what_is_fed_is_said_in_words() -> None:
     item = result("S01").machine.suction[0]
     assert fed(replace(item, greatest=(inf, inf, inf)), Words()) == "beyond all the pump can move"

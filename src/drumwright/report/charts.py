@@ -16,6 +16,7 @@ from drumwright.study.result import CurvePair, Result
 Spec = dict[str, Any]
 _VERSION = "6.1"
 _SHOWN = ("winter", "norm")
+FAR = 1.6  # a torque limit higher than so many times the other limits is named, not drawn
 _CLIP = re.compile(r"\bclip[0-9]+\b")
 WIDTH = 440  # of a chart that is not as wide as the text
 LEAST_SHARE = 0.005  # of the spread; below it no number is printed
@@ -234,15 +235,17 @@ def curves_spec(result: Result, words: Words) -> Spec:
         at = words.shown(pair.operating_flow, "flow"), words.shown(pair.operating_pressure, "pressure_gauge")
         points.append({"x": at[0], "y": at[1], "line": line})
         limit = pair.limit_pressure if limit is None else min(limit, pair.limit_pressure)
-    named = _named_limits(result, words)
+    named, top = _named_limits(result, words)
     limit = None if named else limit
     colour, dash = scale([*entries, *_limit_entry(limit, words)])
     x = axis("x", words.say("axis.flow", unit=words.unit("flow")))
     y = axis("y", words.say("axis.pressure", unit=words.unit("pressure_gauge")))
+    if named:
+        y["scale"] = {"domain": [0.0, top], "nice": False}
     layers: list[Spec] = [
         {
             "transform": [{"filter": "isValid(datum.low)"}],
-            "mark": {"type": "area", "opacity": 0.16},
+            "mark": {"type": "area", "opacity": 0.16, "clip": True},
             "encoding": {"x": x, "y": {**y, "field": "low"}, "y2": {"field": "high"}, "color": colour},
         },
         {
@@ -259,46 +262,50 @@ def curves_spec(result: Result, words: Words) -> Spec:
     return base(580, 250 if named else 220, layers, data)
 
 
-def _named_limits(result: Result, words: Words) -> list[Spec]:
-    """The lowest of each limit over the seasons that are shown, with its name."""
+def _named_limits(result: Result, words: Words) -> tuple[list[Spec], float]:
+    """The lowest of each limit over the seasons that are shown, with its name, and the end of the axis.
+
+    A torque limit far above all others stands at the upper end of the axis and says so.
+    """
     found: dict[str, float] = {}
+    reached = 0.0
     for season, pair in result.curves:
         if season in _SHOWN or len(result.curves) == 1:
+            reached = max(reached, pair.operating_pressure)
             for key, pressure in pair.limits:
                 found[key] = min(pressure, found.get(key, pressure))
+    others = max((value for key, value in found.items() if key != "torque"), default=0.0)
+    top = 1.12 * max(others, min(found.get("torque", 0.0), FAR * others), reached)
     rows: list[Spec] = []
     for key, pressure in sorted(found.items(), key=lambda item: item[1]):
         text = words.say(f"axis.limit_{key}", value=words.value(pressure, "pressure_gauge"))
-        rows.append({"y": words.shown(pressure, "pressure_gauge"), "text": text, "main": key == "allowed"})
-    most = max((row["y"] for row in rows), default=0.0)
+        if pressure > top:
+            text = words.say("axis.limit_above", text=text)
+        at = words.shown(min(pressure, 0.95 * top), "pressure_gauge")
+        rows.append({"y": at, "text": text, "main": key == "allowed", "above": pressure > top})
     for index, row in enumerate(rows):  # a text of a line too close to the one below stands at the left
-        near = index > 0 and row["y"] - rows[index - 1]["y"] < 0.07 * most
+        near = index > 0 and row["y"] - rows[index - 1]["y"] < 0.07 * words.shown(top, "pressure_gauge")
         row["left"] = near and not rows[index - 1]["left"]
-    return rows
+    return rows, words.shown(top, "pressure_gauge")
 
 
 def _named_layers(rows: list[Spec]) -> list[Spec]:
     if not rows:
         return []
     shade = {"condition": {"test": "datum.main", "value": palette.LIMIT}, "value": palette.QUIET}
+    y = {"field": "y", "type": "quantitative"}
     layers: list[Spec] = [
         {
-            "data": {"values": rows},
+            "data": {"values": [row for row in rows if not row["above"]]},
             "mark": {"type": "rule", "strokeWidth": 1.3, "strokeDash": [2, 3]},
-            "encoding": {"y": {"field": "y", "type": "quantitative"}, "color": shade},
+            "encoding": {"y": y, "color": shade},
         }
     ]
-    for left, align, place in ((False, "right", 576), (True, "left", 4)):
-        some = [row for row in rows if row["left"] == left]
+    for left, align, place in ((False, "right", 576), (True, "left", 130)):
         text = {"type": "text", "align": align, "dy": -5, "fontSize": 9.5}
-        where = {"x": {"value": place}, "y": {"field": "y", "type": "quantitative"}}
-        layers.append(
-            {
-                "data": {"values": some},
-                "mark": text,
-                "encoding": {**where, "color": shade, "text": {"field": "text"}},
-            }
-        )
+        where = {"x": {"value": place}, "y": y, "color": shade, "text": {"field": "text"}}
+        some = [row for row in rows if row["left"] == left]
+        layers.append({"data": {"values": some}, "mark": text, "encoding": where})
     return layers
 
 

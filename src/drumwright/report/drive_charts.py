@@ -111,6 +111,8 @@ def air_picture(result: Result, drawn: Charts) -> Iterator[Picture]:
         setting=words.value(found.setting, "pressure_gauge"),
     )
     caption = words.say("text.air_caption", season=season)
+    if found.setting < found.at[1]:
+        caption = f"{caption} {words.say('text.air_short')}"
     yield Picture(drawn.svg("air", air_spec(found, words)), alt, caption, 0.9)
 
 
