@@ -24,7 +24,7 @@ from drumwright.study.figures import (
 from drumwright.study.hazards import hazards
 from drumwright.study.notes import notes, unmet_wishes
 from drumwright.study.picture import band, borders, curves, profile
-from drumwright.study.pump_choice import FamilyJudgement, family_rows, judge_families, overruled
+from drumwright.study.pump_choice import FamilyJudgement, family_rows, judge_families, kept_line, overruled
 from drumwright.study.questions import questions
 from drumwright.study.register import Register
 from drumwright.study.result import (
@@ -99,7 +99,13 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
         recommended=_recommended(answer, recommended),
         options=_options(answer),
         families=family_rows(judged),
-        findings=(*answer.obstacles, *notes(answer, shown), *stock_notes(answer.problem), *overruled(judged)),
+        findings=(
+            *answer.obstacles,
+            *notes(answer, shown),
+            *stock_notes(answer.problem),
+            *overruled(judged),
+            *kept_line(answer.coarse, answer.asked, recommended),
+        ),
         conditions=(*unmet_wishes(shown), *answer.conditions),
         figures=tuple(figures),
         path=tuple((scene.season, borders(scene)) for scene in shown),  # type: ignore[misc]

@@ -188,3 +188,45 @@ def overruled(judged: Sequence[FamilyJudgement]) -> list[Finding]:
         )  # fmt: skip
         found.append(replace(broken, key=f"rule.{each.family}", role="overruled", text=text))
     return found
+
+
+_OF_THE_LINE = frozenset({"pressure.running", "pressure.restart"})
+
+
+def kept_line(problem: Problem, asked: Evaluation | None, best: Evaluation | None) -> list[Finding]:
+    """An existing line that the answer would widen: the piston pump that drives it as it is, and how hard.
+
+    Parameters
+    ----------
+    problem : Problem
+        With a coarse sample.
+    asked : Evaluation or None
+    best : Evaluation or None
+        The arrangement of the answer.
+
+    Notes
+    -----
+    Only where every check but the pressure of the line passes: the line must then be rated for the stall.
+    """
+    if asked is None or best is None or best.choice.bore is None:
+        return []
+    if not problem.inputs.choices["line.existing"]:
+        return []
+    pistons = [pump for pump in problem.inputs.stock.active_pumps if pump.family == "follower_piston"]
+    running = 0.0
+    for pump in sorted(pistons, key=lambda each: (each.maximum_pressure, each.mass)):
+        if rated_pressure(pump, problem.abrasion) < running:
+            continue
+        beside = needs_beside(problem.inputs, pump.height, asked.choice.port)
+        choice = replace(asked.choice, pump=pump, beside=beside, warm_to=best.choice.warm_to)
+        found = evaluate(problem, choice)
+        failed = {check.key for check in found.checks if check.probability < PASSES}
+        running = max(float(state.running_gauge[0]) for state in found.balances.values())
+        if failed and failed <= _OF_THE_LINE:
+            text = phrase(
+                "FND-line.kept", bore=problem.inputs.likely("line.bore"), value=running,
+                name=pump.name.split(", placeholder")[0], limit=pump.maximum_pressure,
+            )  # fmt: skip
+            limit = pump.maximum_pressure
+            return [Finding("line.kept", "note", "", text, "line.total", running, limit, "pressure_gauge")]
+    return []
