@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from drumwright.basis.kept import Kept
 from drumwright.machine.pump.family import families
+from drumwright.machine.pump.operate import stall_pressure
 from drumwright.machine.pump.records import FamilyName, Pump
 from drumwright.machine.pump.stock import Abrasion
 from drumwright.product.law import FlowLaw
@@ -20,7 +21,13 @@ from drumwright.station.rheology import Evidence, law_in_season, season_temperat
 from drumwright.station.vessel import Way
 from drumwright.station.warm_up import NEWTONIAN, core_after
 from drumwright.study.check import Check
-from drumwright.study.checks import abrasion_class, flammable, season_checks, static_checks
+from drumwright.study.checks import (
+    abrasion_class,
+    flammable,
+    season_checks,
+    static_checks,
+    weakest_part,
+)
 from drumwright.study.pump_rules import points, rules_of
 from drumwright.study.result import GATES, SEASONS, Status
 
@@ -164,6 +171,25 @@ class Problem:
             tested, lambda: {**self.sample, **stock.model_values(pump.identifier, count, TESTED_SEED)}
         )
 
+    def sample_of(self, choice: Choice) -> Sample:
+        """The sample of an arrangement: test points of its pump, and its air held below the weakest part.
+
+        Parameters
+        ----------
+        choice : Choice
+        """
+        if choice.pump.turns:
+            return self.sample_for(choice.pump)
+        key = ("air", choice.pump.identifier, choice.pressure_class)
+        return self.kept.once(key, lambda: self._with_air(choice))
+
+    def _with_air(self, choice: Choice) -> Sample:
+        sample = self.sample_for(choice.pump)
+        one = {"site.air_pressure": np.ones_like(sample["site.air_pressure"])}
+        ratio = stall_pressure(choice.pump, 0.0, 0.0, one)
+        held = weakest_part(self.inputs, sample, choice) / ratio
+        return {**sample, "pump.air_pressure": np.minimum(sample["site.air_pressure"], held)}
+
     def _core(self, season: str) -> Array:
         """Core temperature when a container is emptied, no warming of ours counted [K]."""
         return self.kept.once(("core", season), lambda: self._conditioned(self._temperature(season), season))
@@ -202,7 +228,7 @@ def evaluate(problem: Problem, choice: Choice, quick: bool = False) -> Evaluatio
         For a search: stop after the first season that does not pass, and do not settle lower flows.
     """
     checks = static_checks(problem.inputs, choice, problem.coldest)
-    sample = problem.sample_for(choice.pump)
+    sample = problem.sample_of(choice)
     balances: dict[str, Balance] = {}
     beyond: dict[str, float] = {}
     if problem.computable:

@@ -78,7 +78,7 @@ _READERS: dict[str, Reader] = {
             s.evaluation.choice.pump,
             s.motor,
             float(s.state.pump_wanted.speed[0]),
-            s.problem.sample_for(s.evaluation.choice.pump),
+            s.problem.sample_of(s.evaluation.choice),
         )
         if math.isfinite(s.motor)
         else None

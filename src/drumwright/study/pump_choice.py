@@ -190,9 +190,6 @@ def overruled(judged: Sequence[FamilyJudgement]) -> list[Finding]:
     return found
 
 
-_OF_THE_LINE = frozenset({"pressure.running", "pressure.restart"})
-
-
 def kept_line(problem: Problem, asked: Evaluation | None, best: Evaluation | None) -> list[Finding]:
     """An existing line that the answer would widen: the piston pump that drives it as it is, and how hard.
 
@@ -206,7 +203,7 @@ def kept_line(problem: Problem, asked: Evaluation | None, best: Evaluation | Non
 
     Notes
     -----
-    Only where every check but the pressure of the line passes: the line must then be rated for the stall.
+    With every part of the line rated for the stall of the pump, and the pressure that was asked not kept.
     """
     if asked is None or best is None or best.choice.bore is None:
         return []
@@ -214,15 +211,16 @@ def kept_line(problem: Problem, asked: Evaluation | None, best: Evaluation | Non
         return []
     pistons = [pump for pump in problem.inputs.stock.active_pumps if pump.family == "follower_piston"]
     running = 0.0
+    sample = {key: values for key, values in problem.sample.items() if key != "enquiry.pressure_limit"}
+    rated = replace(problem, sample=sample)
     for pump in sorted(pistons, key=lambda each: (each.maximum_pressure, each.mass)):
         if rated_pressure(pump, problem.abrasion) < running:
             continue
         beside = needs_beside(problem.inputs, pump.height, asked.choice.port)
         choice = replace(asked.choice, pump=pump, beside=beside, warm_to=best.choice.warm_to)
-        found = evaluate(problem, choice)
-        failed = {check.key for check in found.checks if check.probability < PASSES}
+        found = evaluate(rated, replace(choice, pressure_class=pump.maximum_pressure))
         running = max(float(state.running_gauge[0]) for state in found.balances.values())
-        if failed and failed <= _OF_THE_LINE:
+        if found.passes:
             text = phrase(
                 "FND-line.kept", bore=problem.inputs.likely("line.bore"), value=running,
                 name=pump.name.split(", placeholder")[0], limit=pump.maximum_pressure,

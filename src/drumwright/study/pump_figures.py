@@ -41,7 +41,7 @@ def behaviour_of(scene: Any) -> Behaviour:
         restart_pressure=state.restart_gauge,
         density=problem.sample["product.density"],
         law=state.law,
-        model=problem.sample_for(choice.pump),
+        model=problem.sample_of(choice),
         container_volume=problem.inputs.likely("container.usable_volume"),
         motor_power=scene.motor if choice.pump.turns and np.isfinite(scene.motor) else None,
     )

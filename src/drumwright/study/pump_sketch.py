@@ -65,7 +65,7 @@ def thinned(scene: Scene, count: int = SAMPLES) -> tuple[dict[str, Array], FlowL
 
 
 def _sample(scene: Scene) -> Mapping[str, Array]:
-    return scene.problem.sample_for(scene.evaluation.choice.pump)
+    return scene.problem.sample_of(scene.evaluation.choice)
 
 
 def _parts(law: FlowLaw) -> tuple[Any, Any, Any]:
@@ -220,7 +220,7 @@ def limits_of(scene: Scene, coldest: Scene) -> tuple[tuple[str, float], ...]:
         if drive is not None:
             found["torque"] = float(overload_reached(scene, drive)[0])
         elif not choice.pump.turns:
-            found["stall"] = float(stall_pressure(choice.pump, 0.0, 0.0, _sample(scene))[0])
+            found["stall"] = float(stall_pressure(choice.pump, 0.0, 0.0, problem.sample)[0])
     return tuple(found.items())
 
 
@@ -355,7 +355,7 @@ def air_curves(scene: Scene, found: Along) -> AirCurves | None:
     flows = found.flow[places]
     needed = _air_needed(scene, found, places, max(there, most))
     low, likely, high = band_of(needed)
-    stall = float(stall_pressure(choice.pump, 0.0, 0.0, _sample(scene))[0])
+    stall = float(stall_pressure(choice.pump, 0.0, 0.0, problem.sample)[0])
     weakest = float(weakest_part(problem.inputs, problem.sample, choice)[0])
     wanted = float(scene.state.wanted_flow[0])
     at = float(np.interp(wanted, flows, likely))
@@ -371,7 +371,7 @@ def _air_needed(scene: Scene, found: Along, places: NDArray[np.intp], most: floa
     flow = np.broadcast_to(found.flow[places, np.newaxis], outlet.shape)
 
     def lacks(air: Array) -> Array:
-        model = {**found.sample, "site.air_pressure": air}
+        model = {**found.sample, "pump.air_pressure": air}
         return operate(
             choice.pump, scene.problem.abrasion, flow, inlet, outlet, found.feed.atmosphere,
             found.sample["product.density"], found.law, model,

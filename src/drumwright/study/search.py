@@ -160,8 +160,8 @@ def _container_in_doubt(inputs: Inputs, choice: Choice) -> Check | None:
 def _dependencies(choice: Choice) -> dict[str, tuple[object, ...]]:
     """What each check depends on, as keys; see `_bars`."""
     passage, feed, rated = pump_keys(
-        choice.pump, choice.port, choice.beside, (choice.seal, choice.ram), choice.bore, choice.warm_to,
-        choice.flow_factor,
+        choice.pump, choice.port, choice.beside, (choice.seal, choice.ram),
+        (choice.bore, choice.pressure_class), choice.warm_to, choice.flow_factor,
     )  # fmt: skip
     return {
         "passage-line": ("passage-line", choice.bore),

@@ -113,7 +113,7 @@ def candidates(
                 after = None if pump == after.pump else after
                 continue
             beside = stands_beside[pump.identifier, port[1]]
-            own_keys = pump_keys(pump, port[1], beside, (seal[1], ram[1]), line[1], warm[1], flow[1])
+            own_keys = pump_keys(pump, port[1], beside, (seal[1], ram[1]), line[1:], warm[1], flow[1])
             if not barred.isdisjoint(own_keys):
                 continue
             yield Choice(
@@ -156,16 +156,20 @@ def pump_keys(
     port: float,
     beside: bool,
     plate: tuple[str, float],
-    bore: float | None,
+    line: tuple[float | None, float | None],
     warm: float | None,
     flow: float,
 ) -> tuple[tuple[object, ...], ...]:
-    """Keys of `_dependencies` that depend on the pump, without the arrangement; plate: seal and ram."""
+    """Keys of `_dependencies` that depend on the pump, without the arrangement.
+
+    `plate` is seal and ram, `line` bore and class: the air of a pump that does not turn is held to the class.
+    """
+    held = () if pump.turns else line
     size = (pump.displacement, pump.port, pump.maximum_pressure if not pump.turns else 0.0, _inside(pump))
     return (
         ("passage-pump", size),
-        ("feed", size, port, beside, plate, warm, flow),
-        ("rated", pump.family, pump.stages, pump.maximum_pressure, bore, warm, flow),
+        ("feed", size, port, beside, plate, warm, flow, held),
+        ("rated", pump.family, pump.stages, pump.maximum_pressure, line[0], warm, flow, held),
     )
 
 

@@ -178,6 +178,17 @@ class Family(ABC):
         return {hardness: pump.passage / factor for hardness, factor in PASSAGE_FACTORS.items()}
 
 
+def air_at(model: Mapping[str, Array]) -> Array:
+    """Air pressure at the pump [Pa(g)]: as its regulator is set, else all the air of the site.
+
+    Parameters
+    ----------
+    model : mapping of ndarray
+        Sampled quantities; "pump.air_pressure" where the arrangement holds the air back.
+    """
+    return np.asarray(model.get("pump.air_pressure", model["site.air_pressure"]))
+
+
 def thin(*values: ArrayLike) -> list[Array]:
     """At most `THINNED` samples of each array, evenly taken; scalars are repeated.
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from drumwright.machine.pump import air_diaphragm
-from drumwright.machine.pump.base import OVERLOAD, Family
+from drumwright.machine.pump.base import OVERLOAD, Family, air_at
 from drumwright.machine.pump.compressed_air import air_use
 from drumwright.machine.pump.limits import assumed, assumed_range, stroke_share
 from drumwright.machine.pump.records import (
@@ -100,7 +100,7 @@ class DiaphragmFamily(Family):
         own = diaphragm_of(pump)
         suction = (pump.port, own.suction_length, own.suction_diameters, law)
         loss = air_diaphragm.suction_loss(flow, *suction)
-        air = np.minimum(model["site.air_pressure"], pump.maximum_pressure)
+        air = np.minimum(air_at(model), pump.maximum_pressure)
         delivery = air_diaphragm.delivery_pressure(
             flow, air, own.free_flow, pump.port, own.discharge_diameters, law
         )
@@ -160,7 +160,7 @@ class DiaphragmFamily(Family):
         torque_factor : float
             [-]
         """
-        return np.asarray(model["site.air_pressure"])
+        return air_at(model)
 
     def behaviour(self, pump: Pump, duty: Duty) -> Behaviour:
         """As `Family.behaviour`.
@@ -176,7 +176,7 @@ class DiaphragmFamily(Family):
         stall = np.broadcast_to(self.stall_pressure(pump, 0.0, 0.0, model), flow.shape)
         strokes = flow / (pump.displacement * (1.0 - back))
         dead = assumed(model, "model.air_dead_share")
-        air = np.minimum(model["site.air_pressure"], pump.maximum_pressure)
+        air = np.minimum(air_at(model), pump.maximum_pressure)
         low, _, high = assumed_range("model.switch_time")
         return Behaviour(
             operation=state,

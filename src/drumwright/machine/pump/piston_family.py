@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from drumwright.flow.pipe import flow_rate, yield_only_pressure
 from drumwright.machine.pump import gap, piston
-from drumwright.machine.pump.base import OVERLOAD, ROTOR_STEP, Family, thin, thin_law, thin_model
+from drumwright.machine.pump.base import OVERLOAD, ROTOR_STEP, Family, air_at, thin, thin_law, thin_model
 from drumwright.machine.pump.compressed_air import air_use
 from drumwright.machine.pump.limits import assumed, assumed_range, pressure_share, sliding_limit
 from drumwright.machine.pump.records import (
@@ -120,7 +120,7 @@ class PistonFamily(Family):
             Growth of the packing clearance [m].
         """
         own, outlet = piston_of(pump), outlet_absolute - atmosphere
-        air = np.minimum(model["site.air_pressure"], own.maximum_air_pressure)
+        air = np.minimum(air_at(model), own.maximum_air_pressure)
         pressure = np.minimum(outlet_absolute - inlet_absolute, self.rated_pressure(pump, abrasion))
         clearance = assumed(model, "model.packing_clearance") + np.asarray(worn)
         leak = self.leak(pump, pressure, clearance, density, law, model)
@@ -248,7 +248,7 @@ class PistonFamily(Family):
         torque_factor : float
             [-]
         """
-        return piston.stall_pressure(piston_of(pump).ratio, model["site.air_pressure"])
+        return piston.stall_pressure(piston_of(pump).ratio, air_at(model))
 
     def behaviour(self, pump: Pump, duty: Duty) -> Behaviour:
         """As `Family.behaviour`.
@@ -261,7 +261,7 @@ class PistonFamily(Family):
         own, model, flow = piston_of(pump), duty.model, duty.flow
         outlet = duty.outlet_absolute - duty.atmosphere
         state = self.operate(pump, *duty.core())
-        air = np.minimum(model["site.air_pressure"], own.maximum_air_pressure)
+        air = np.minimum(air_at(model), own.maximum_air_pressure)
         stall = np.broadcast_to(self.stall_pressure(pump, 0.0, 0.0, model), flow.shape)
         dead, back = assumed(model, "model.air_dead_share"), state.slip / np.maximum(flow + state.slip, 1e-30)
         low, _, high = assumed_range("model.switch_time")
