@@ -9,11 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drumwright.basis.kept import Kept
+from drumwright.machine.pump.family import family_of
 from drumwright.machine.pump.motor import sizes
 from drumwright.machine.pump.operate import stall_pressure
-from drumwright.machine.pump.stock import Abrasion, rated_pressure
+from drumwright.machine.pump.stock import Abrasion, Pump, rated_pressure
 from drumwright.machine.stand.height import BESIDE_HEIGHT, needed_height
-from drumwright.product.particles import Hardness, passage_required
+from drumwright.product.particles import PASSAGE_FACTORS, Hardness, passage_required
 from drumwright.station.arrangement import Choice, plate_with_port
 from drumwright.station.balance import Balance
 from drumwright.station.inputs import Inputs, Sample
@@ -26,11 +27,16 @@ ENOUGH_FLOW = 0.98  # share of the wanted flow that counts as reached
 
 
 def abrasion_class(inputs: Inputs) -> Abrasion:
-    """Abrasion class of the product: a named mineral filler counts as abrasive until shown otherwise."""
+    """Abrasion class of the product: a named mineral filler counts as abrasive until shown otherwise.
+
+    Pieces that are hard, or of which nobody said that they are not, count as mild at least.
+    """
     hard = [inputs.estimates.get(f"product.{name}") for name in ("filler_share", "quartz_share")]
     named = any(share is not None and share.high > 0.0 for share in hard)
     if inputs.choices["product.abrasive"] or (named and inputs.choices["product.abrasive"] is None):
         return "abrasive"
+    if "product.particles.size" in inputs.estimates and "hard" in counted_hardness(inputs):
+        return "mild"
     return "sensitive" if inputs.choices["product.shear_sensitive"] else "clean"
 
 
@@ -63,7 +69,7 @@ def passages(inputs: Inputs, choice: Choice) -> dict[str, float]:
     bore = choice.bore or inputs.likely("line.bore")
     found = {
         "plate": choice.port,
-        "pump": choice.pump.passage,
+        "pump": pump_passage(inputs, choice.pump),
         "hose": bore if own is None or choice.bore else own.likely,
         "line": bore,
     }
@@ -73,13 +79,28 @@ def passages(inputs: Inputs, choice: Choice) -> dict[str, float]:
     return found
 
 
+def counted_hardness(inputs: Inputs) -> tuple[Hardness, ...]:
+    """How hard the pieces may be: as said, else anything, for silence makes them no softer."""
+    said = inputs.choices["product.particles.hardness"]
+    return tuple(PASSAGE_FACTORS) if said is None else (cast(Hardness, said),)
+
+
 def required_passage(inputs: Inputs) -> float:
     """Free passage the largest particle asks for [m]; 0 without particles."""
     size = inputs.estimates.get("product.particles.size")
     if size is None:
         return 0.0
-    hardness = inputs.choices["product.particles.hardness"] or "soft"
-    return float(passage_required(size.high, cast(Hardness, hardness)))
+    return max(float(passage_required(size.high, hardness)) for hardness in counted_hardness(inputs))
+
+
+def pump_passage(inputs: Inputs, pump: Pump) -> float:
+    """Free passage of a pump for the pieces of a case [m]: a bore through which the same piece would go.
+
+    Hard pieces pass gears and lobes only below their clearance (physics book 4.10), whatever the pocket.
+    """
+    limits, counted = family_of(pump).particle_limits(pump), counted_hardness(inputs)
+    greatest = min(limits[hardness] for hardness in counted)
+    return min(pump.passage, greatest * max(PASSAGE_FACTORS[hardness] for hardness in counted))
 
 
 def static_checks(inputs: Inputs, choice: Choice, coldest: float | None = None) -> list[Check]:

@@ -8,7 +8,7 @@ from drumwright.flow.numbers import GRAVITY
 from drumwright.machine.delivery.destination import is_judged
 from drumwright.station.strength import wall_limit
 from drumwright.study.check import LOWER_LIMITS, Check
-from drumwright.study.checks import passages, required_passage
+from drumwright.study.checks import counted_hardness, passages, required_passage
 from drumwright.study.evaluation import Evaluation, GateScore, Problem
 from drumwright.study.result import GATES, Finding, Gate
 from drumwright.study.topics import open_topics
@@ -118,12 +118,18 @@ def passage_findings(problem: Problem, evaluation: Evaluation) -> list[Finding]:
     need = required_passage(problem.inputs)
     if need <= 0.0 or "line.bore" not in problem.inputs.estimates:
         return []
+    unsaid = "_unsaid" if len(counted_hardness(problem.inputs)) > 1 else ""
     return [
         Finding(
             f"feed.passage.{part}",
             "fail",
             "feed",
-            phrase("FND-passage", part=phrase(f"PART-{part}"), value=have, limit=need),
+            phrase(
+                f"FND-passage{unsaid if part == 'pump' else ''}",
+                part=phrase(f"PART-{part}"),
+                value=have,
+                limit=need,
+            ),
             "feed.passage_available",
             have,
             need,

@@ -13,7 +13,7 @@ from drumwright.machine.pump.records import FamilyName
 from drumwright.machine.pump.stock import Pump, rated_pressure
 from drumwright.station.arrangement import Choice
 from drumwright.study.check import Check
-from drumwright.study.checks import needs_beside, required_passage
+from drumwright.study.checks import needs_beside, pump_passage, required_passage
 from drumwright.study.evaluation import PASSES, Evaluation, Problem, evaluate, relative_margin
 from drumwright.study.findings import finding_of
 from drumwright.study.pump_rules import Rating, rating
@@ -117,7 +117,7 @@ def _sizes(problem: Problem, base: Choice, family: FamilyName) -> Sequence[Pump]
     need, flow = required_passage(problem.inputs), float(problem.sample["enquiry.flow"][0]) * base.flow_factor
     reference = problem.kept.once(("reference", base), lambda: evaluate(problem, base, quick=True))
     pressure = max((float(s.running_gauge[0]) for s in reference.balances.values()), default=0.0)
-    wide = _enough(stock, lambda pump: pump.passage, need)
+    wide = _enough(stock, lambda pump: pump_passage(problem.inputs, pump), need)
     fast = _enough(wide, lambda pump: pump.displacement * pump.maximum_speed, flow)
     strong = _enough(fast, lambda pump: rated_pressure(pump, problem.abrasion), pressure)
     ordered = sorted_pumps(problem.inputs, strong, base.flow_factor)

@@ -13,7 +13,7 @@ from typing import Any, Literal
 from drumwright.basis.tables import read_toml
 from drumwright.machine.pump.records import FamilyName
 from drumwright.station.inputs import Inputs
-from drumwright.study.checks import abrasion_class
+from drumwright.study.checks import abrasion_class, counted_hardness
 
 Rating = Literal["good", "fair", "poor", "no"]
 _EXPLOSIVE = ("zone_0", "zone_1", "zone_2", "zone_20", "zone_21", "zone_22")
@@ -45,7 +45,7 @@ def rating(rule: str, family: FamilyName) -> Rating:
 
 
 def threshold(name: str) -> float:
-    """From where a rule applies: yield stress [Pa] or viscosity [Pa s].
+    """From where a rule applies: yield stress [Pa], viscosity [Pa s] or size of a piece [m].
 
     Parameters
     ----------
@@ -67,13 +67,13 @@ def rules_of(inputs: Inputs, yield_stress: float, viscosity: float) -> tuple[str
         Of a product without yield stress in the norm season, 0 for others [Pa s].
     """
     choices = inputs.choices
-    pieces = "product.particles.size" in inputs.estimates
-    hard = pieces and choices["product.particles.hardness"] == "hard"
+    size = inputs.estimates.get("product.particles.size")
+    hard = size is not None and "hard" in counted_hardness(inputs)
     destination = choices["destination.kind"] or "open_tank"
     wet = any(agent in _WATERY for agent in choices["site.cleaning_agents"]) or choices["site.wash_down"]
     applies = {
         "abrasive": abrasion_class(inputs) == "abrasive",
-        "soft_pieces": pieces and not hard,
+        "soft_pieces": size is not None and not hard and size.high >= threshold("soft_pieces"),
         "hard_pieces": hard,
         "some_yield": threshold("some_yield") <= yield_stress < threshold("much_yield"),
         "much_yield": yield_stress >= threshold("much_yield"),

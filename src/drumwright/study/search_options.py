@@ -19,7 +19,7 @@ from drumwright.station.plate_feed import push_of
 from drumwright.station.strength import wall_limit
 from drumwright.station.vessel import likely_shape_of, way_out
 from drumwright.station.warm_up import can_warm
-from drumwright.study.checks import needs_beside, required_passage
+from drumwright.study.checks import needs_beside, pump_passage, required_passage
 from drumwright.study.container_checks import fitting_seals
 
 _Line = tuple[float, float | None, float | None]
@@ -227,7 +227,7 @@ def ordered_pumps(
     if given:
         return given
     need = required_passage(inputs)
-    fitting = [pump for pump in stock if pump.passage >= need] or list(stock)
+    fitting = [pump for pump in stock if pump_passage(inputs, pump) >= need] or list(stock)
     return sorted_pumps(inputs, fitting, flow_factor, family_points)
 
 
