@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
@@ -31,6 +32,7 @@ _System = tuple[_Line, _Warm, _Stand, _Number, _Number, tuple[float, bool], _Sea
 
 
 _CHUNK = 512
+OVERSIZED = 20.0  # of the wanted flow at its preferred speed: a larger pump is not offered; assumed
 FLOW_FACTORS = (1.0, 1.25, 1.5, 2.0)  # of the flow asked, offered
 RAM_SHARES = (1.0, 0.7, 0.5, 0.35, 0.25, 0.15, 0.07)  # of the force of the ram, offered
 _WEAKER = 2.0  # times the likely pressure of the plate: beyond it the spread of the ram does not reach
@@ -90,9 +92,9 @@ def candidates(
     The cost of a change orders only; it is no money.
     """
     family = asked_family(inputs)
+    offered = _not_oversized(inputs, inputs.stock.active_pumps)
     orders = {
-        factor: ordered_pumps(inputs, inputs.stock.active_pumps, factor, family_points)
-        for _, factor in _flow_options(inputs)
+        factor: ordered_pumps(inputs, offered, factor, family_points) for _, factor in _flow_options(inputs)
     }
     stands_beside = {
         (pump.identifier, port): needs_beside(inputs, pump.height, port)
@@ -204,6 +206,14 @@ def _in_order(costs: tuple[tuple[float, ...], ...]) -> NDArray[np.intp]:
     for each in costs:
         total = total[..., None] + np.asarray(each)
     return np.argsort(total, axis=None, kind="stable")
+
+
+def _not_oversized(inputs: Inputs, stock: Iterable[Pump]) -> list[Pump]:
+    """Pumps that are not many times too large at their preferred speed; all where none is left."""
+    everything = list(stock)
+    flow = inputs.likely("enquiry.flow") if "enquiry.flow" in inputs.estimates else math.inf
+    left = [pump for pump in everything if pump.displacement * pump.preferred_speed <= OVERSIZED * flow]
+    return left or everything
 
 
 def ordered_pumps(
