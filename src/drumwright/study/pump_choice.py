@@ -210,15 +210,15 @@ def kept_line(problem: Problem, asked: Evaluation | None, best: Evaluation | Non
     if not problem.inputs.choices["line.existing"]:
         return []
     pistons = [pump for pump in problem.inputs.stock.active_pumps if pump.family == "follower_piston"]
-    running = 0.0
+    running, need = 0.0, required_passage(problem.inputs)
     sample = {key: values for key, values in problem.sample.items() if key != "enquiry.pressure_limit"}
     rated = replace(problem, sample=sample)
     for pump in sorted(pistons, key=lambda each: (each.maximum_pressure, each.mass)):
-        if rated_pressure(pump, problem.abrasion) < running:
+        if rated_pressure(pump, problem.abrasion) < running or pump.passage < need:
             continue
         beside = needs_beside(problem.inputs, pump.height, asked.choice.port)
         choice = replace(asked.choice, pump=pump, beside=beside, warm_to=best.choice.warm_to)
-        found = evaluate(rated, replace(choice, pressure_class=pump.maximum_pressure))
+        found = evaluate(rated, replace(choice, pressure_class=pump.maximum_pressure), quick=True)
         running = max(float(state.running_gauge[0]) for state in found.balances.values())
         if found.passes:
             text = phrase(
