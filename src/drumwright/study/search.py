@@ -159,7 +159,7 @@ def _container_in_doubt(inputs: Inputs, choice: Choice) -> Check | None:
 
 def _dependencies(choice: Choice) -> dict[str, tuple[object, ...]]:
     """What each check depends on, as keys; see `_bars`."""
-    passage, feed, rated = pump_keys(
+    passage, feed, reach, rated = pump_keys(
         choice.pump, choice.port, choice.beside, (choice.seal, choice.ram),
         (choice.bore, choice.pressure_class), choice.warm_to, choice.flow_factor,
     )  # fmt: skip
@@ -167,9 +167,11 @@ def _dependencies(choice: Choice) -> dict[str, tuple[object, ...]]:
         "passage-line": ("passage-line", choice.bore),
         "passage-pump": passage,
         "feed": feed,
+        "reach": reach,
         "line": ("line", choice.bore, choice.pressure_class, choice.warm_to, choice.flow_factor),
         "rated": rated,
         "warm": ("warm", choice.warm_to),
+        "materials": ("materials", choice.pump.family, choice.pump.temperature_limits, choice.warm_to),
         "seal": ("seal", choice.seal, choice.stand, choice.ram),
         "heel": ("heel", choice.warm_to),
         "rate": ("rate", choice.stand, choice.stations, choice.flow_factor),
@@ -189,6 +191,9 @@ def _bars(found: Evaluation) -> Iterator[tuple[object, ...]]:
         yield keys["passage-pump"] if found.choice.pump.passage < need else keys["passage-line"]
     if "feed.frozen" in failed:
         yield keys["warm"]
+    parts = [check for key, check in failed.items() if key.startswith("materials.")]
+    if parts:  # of the pump alone, or of the arrangement whatever the pump
+        yield keys["materials" if all(check.decided for check in parts) else "warm"]
     if "container.heel" in failed:
         yield keys["heel"]
     # where the flow is not reached the end of the container is that of no flow: its rim says nothing of the seal
@@ -206,7 +211,7 @@ def _bars(found: Evaluation) -> Iterator[tuple[object, ...]]:
         too_much.append("rated")
     yield from _also_faster(found.choice, too_much)
     if "rate.flow" in failed and not line_fails and not pump_fails:
-        yield keys["feed"]
+        yield keys["reach"]
     if "rate.flow" not in failed and {"rate.utilisation", "rate.uninterrupted"} & set(failed):
         yield keys["rate"]
     if "people.hands" in failed:

@@ -167,10 +167,12 @@ def pump_keys(
     `plate` is seal and ram, `line` bore and class: the air of a pump that does not turn is held to the class.
     """
     held = () if pump.turns else line
+    pushed = held if pump.family == "follower_piston" else ()  # air presses its shovel too
     size = (pump.displacement, pump.port, pump.maximum_pressure if not pump.turns else 0.0, _inside(pump))
     return (
         ("passage-pump", size),
-        ("feed", size, port, beside, plate, warm, flow, held),
+        ("feed", size, port, beside, plate, warm, flow, pushed),
+        ("reach", size, port, beside, plate, warm, flow, held),
         ("rated", pump.family, pump.stages, pump.maximum_pressure, line[0], warm, flow, held),
     )
 
