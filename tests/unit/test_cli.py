@@ -79,6 +79,16 @@ def test_set_moves_the_figure_and_writes_nothing(case: str) -> None:
     assert static != moved and Path(case).read_bytes() == before
 
 
+def test_get_tells_what_was_asked_from_what_is_recommended() -> None:
+    """Where the answer changes the line, both numbers come with their name."""
+    demo = str(Path(__file__).parents[2] / "cases" / "demo.toml")
+    text = run("get", demo, "line.total", *FAST).stdout
+    assert text.index("As asked") < text.index("As recommended")
+    data = json.loads(run("get", demo, "line.total", "--json", *FAST).stdout)
+    assert list(data) == ["line.total", "recommended.line.total"]
+    assert "As asked" not in run("get", demo, "recommended.line.total", *FAST).stdout
+
+
 def test_at_gives_another_season(case: str) -> None:
     norm = json.loads(run("get", case, "line.pipe_friction", "--at", "norm", "--json", *FAST).stdout)
     cold = json.loads(run("get", case, "line.pipe_friction", "--at", "5 C", "--json", *FAST).stdout)

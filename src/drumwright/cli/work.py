@@ -234,13 +234,19 @@ def get(
     from drumwright.report.words import words_of
 
     words = words_of(result)
-    found = _figures(result, figure)
+    found = {figure: _figures(result, figure)}
+    other = f"recommended.{figure}"
+    if changed := [item for item in result.figures if item.key == other]:
+        found[other] = changed
     if as_json:
-        data = {figure: [json_form.figure(item, words) for item in found]}
+        data = {key: [json_form.figure(item, words) for item in items] for key, items in found.items()}
         click.echo(json_form.dump(data), nl=False)
         return
-    for item in found:
-        click.echo(f"{words.name('season', item.condition):<12}{words.figure(item)}")
+    for key, items in found.items():
+        if len(found) > 1:
+            click.echo(words.say("screen.recommended" if key == other else "screen.as_asked"))
+        for item in items:
+            click.echo(f"{words.name('season', item.condition):<12}{words.figure(item)}")
 
 
 def questions(case: Path, settings: Sequence[str], stock: Path | None, as_json: bool) -> None:
