@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drumwright.machine.container.outlet_emptying import empty_by_outlet
-from drumwright.machine.container.pallet import layout, pallets
+from drumwright.machine.container.pallet import layout, usual_pallet
 from drumwright.machine.line.route import volume
 from drumwright.machine.plate.end_gap import available_force
 from drumwright.machine.plate.recovery import assumed, hold_up
@@ -16,6 +16,7 @@ from drumwright.station.emptied import last_rate
 from drumwright.station.inputs import Inputs
 from drumwright.station.outlet_feed import outlet_of
 from drumwright.station.plate_feed import rim_at_end
+from drumwright.station.stand_state import riding_pump
 from drumwright.station.strength import strength_of
 from drumwright.station.vessel import filled_height, likely_shape_of
 from drumwright.station.withdrawal import air_in, withdrawal_of
@@ -81,7 +82,7 @@ def _pallet(inputs: Inputs) -> dict[str, Array]:
     """Overhang of four containers on their pallet, over the side where it is greatest."""
     if inputs.choices["site.pallet"] != "four":
         return {}
-    usual = pallets()["eur2"]
+    usual = usual_pallet()
     length = _likely(inputs, "site.pallet_length", usual.length)
     width = _likely(inputs, "site.pallet_width", usual.width)
     found = layout(inputs.likely("container.outside_diameter"), length, width)
@@ -129,7 +130,9 @@ def _seal(scene: Any) -> dict[str, Array]:
 def _strength(scene: Any) -> dict[str, Array]:
     problem, state, choice = scene.problem, scene.state, scene.evaluation.choice
     limits = strength_of(problem.inputs, problem.sample, state.feed.shape)
-    raised = withdrawal_of(problem.inputs, problem.sample, state, scene.left, limits)
+    raised = withdrawal_of(
+        problem.inputs, problem.sample, state, scene.left, limits, riding_pump(problem.inputs, choice)
+    )
     air = air_in(problem.inputs, problem.sample, state, choice, volume(state.route))
     found = {
         "container.lift_off": limits.lift_off,

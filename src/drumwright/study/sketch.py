@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from drumwright.flow.disc_gap import plate_force, yield_plate_force
 from drumwright.machine.container.kinds import kind
-from drumwright.machine.container.pallet import layout, pallets
+from drumwright.machine.container.pallet import layout, usual_pallet
 from drumwright.machine.plate.end_gap import available_force
 from drumwright.machine.plate.seals import seals
 from drumwright.station.emptied import last_rate
@@ -148,7 +148,7 @@ def _pallet(problem: Problem) -> dict[str, Any]:
     inputs = problem.inputs
     if inputs.choices["site.pallet"] != "four":
         return {}
-    usual = pallets()["eur2"]
+    usual = usual_pallet()
     length, width = (
         _said(inputs, key) or otherwise
         for key, otherwise in (("site.pallet_length", usual.length), ("site.pallet_width", usual.width))
