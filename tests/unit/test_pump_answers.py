@@ -1,10 +1,13 @@
 """What hard pieces, air, stall, life and rules do to the answer on pumps."""
 
+import math
 from pathlib import Path
 
 import pytest
 
 import drumwright
+from drumwright.basis.phrases import render
+from drumwright.machine.pump.operate import greatest_air
 from drumwright.machine.pump.stock import Pump, find, pumps
 from drumwright.station.inputs import Inputs, resolve
 from drumwright.study.checks import abrasion_class, pump_passage, required_passage
@@ -62,3 +65,45 @@ def test_hard_pieces_reject_the_lobe_pump_by_its_passage() -> None:
     rows = {row.family: row for row in drumwright.assess(case, samples=128).families}
     assert rows["lobe"].decides.key == "feed.passage" and not rows["lobe"].passes
     assert find(rows["lobe"].stock).family == "lobe"
+
+
+def _of(name: str, **settings: str) -> drumwright.Result:
+    return drumwright.assess(drumwright.load(WHOLE / f"{name}.toml", settings), samples=128)
+
+
+@pytest.mark.parametrize(("family", "own"), [("air_diaphragm", 7.0e5), ("follower_piston", 6.0e5)])
+def test_air_above_what_the_pump_bears_is_held_back_with_its_number(family: str, own: float) -> None:
+    """10 bar of air on a pump that bears less: regulated by a condition, and never counted in the balance."""
+    found = next(each for each in pumps() if each.family == family)
+    assert greatest_air(found) == own
+    result = _of("S01", **{
+        "site.air_pressure": "10 bar(g)", "line.pressure_class": "400 bar(g)", "machine.pump": found.identifier,
+    })  # fmt: skip
+    held = next(item for item in result.conditions if item.key == "pump.air_rated")
+    assert held.limit == pytest.approx(own) and held.value == pytest.approx(10.0e5)
+    stall = next(item for item in result.figures if item.key == "pump.stall_pressure")
+    ratio = getattr(found.geometry, "ratio", 1.0)
+    assert stall.likely <= own * ratio * (1.0 + 1e-9)
+
+
+def test_a_turning_pump_that_stalls_above_the_weakest_part_asks_for_relief_and_trip() -> None:
+    """S01: with the torque of its motor the pump builds 2 pi (1.5 T_n - T_f)/V, more than the line bears."""
+    result = _of("S01")
+    found = next(item for item in result.conditions if item.key == "pump.stall")
+    text = render(found.text)
+    assert found.value is not None and found.limit is not None and found.value > found.limit
+    assert "independent" in text and "relief valve" in text and "direct on line" in text
+
+
+def test_the_torque_limit_lets_through_its_high_end_without_any_drag() -> None:
+    """The sentence gives the high end of the figure; the bound is the limit with the least friction drawn."""
+    result = _of("S01")
+    prefix = "recommended." if any(f.key.startswith("recommended.") for f in result.figures) else ""
+    figures = {item.key: item for item in result.figures}
+    through = figures[f"{prefix}drive.overload_pressure"]
+    torque = figures[f"{prefix}drive.overload_torque"].likely
+    pump = find(next(part.stock for part in result.recommended.parts if part.role == "pump"))  # type: ignore[union-attr]
+    assert through.high > through.likely > 0.0
+    assert through.high < 2.0 * math.pi * torque / pump.displacement
+    note = next(item for item in result.findings if item.key == "drive.overload")
+    assert f"{through.high / 1e5:.3g} bar(g)" in render(note.text)

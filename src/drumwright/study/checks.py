@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from drumwright.basis.kept import Kept
 from drumwright.machine.pump.family import family_of
 from drumwright.machine.pump.motor import sizes
-from drumwright.machine.pump.operate import stall_pressure
+from drumwright.machine.pump.operate import greatest_air, stall_pressure
 from drumwright.machine.pump.stock import Abrasion, Pump, rated_pressure
 from drumwright.machine.stand.height import BESIDE_HEIGHT, needed_height
 from drumwright.product.particles import PASSAGE_FACTORS, Hardness, passage_required
@@ -64,6 +64,13 @@ def weakest_part(inputs: Inputs, sample: Sample, choice: Choice) -> Array:
 
 
 def passages(inputs: Inputs, choice: Choice) -> dict[str, float]:
+def air_allowed(inputs: Inputs, sample: Sample, choice: Choice) -> tuple[Array, float]:
+    """Air at which a pump driven by air stalls at the weakest part, and the air it bears itself [Pa(g)]."""
+    one = {"site.air_pressure": np.ones_like(sample["site.air_pressure"])}
+    ratio = stall_pressure(choice.pump, 0.0, 0.0, one)
+    return np.asarray(weakest_part(inputs, sample, choice) / ratio), greatest_air(choice.pump)
+
+
     """Free passage of every part on the product's path [m]."""
     own = inputs.estimates.get("line.own_hose_bore")
     bore = choice.bore or inputs.likely("line.bore")

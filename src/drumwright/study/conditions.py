@@ -23,7 +23,7 @@ from drumwright.study.container_checks import MOST_HEEL, inflation_of, reserve_f
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.line_findings import line_conditions
 from drumwright.study.material_findings import material_condition
-from drumwright.study.pump_figures import air_setting
+from drumwright.study.pump_figures import air_setting, stall_condition
 from drumwright.study.raising import lift_off
 from drumwright.study.result import Finding
 from drumwright.study.search_options import stated_warming
@@ -63,7 +63,7 @@ def machine_conditions(problem: Problem, found: Evaluation) -> list[Finding]:
     else:
         listed = _outlet(problem, worst)
     listed += _people(problem, found)
-    listed += air_setting(problem, found) + line_conditions(problem, found)
+    listed += air_setting(problem, found) + stall_condition(problem, found) + line_conditions(problem, found)
     listed.append(material_condition(problem.inputs, found.choice))
     listed += _siphon(worst) + warming_findings(problem, found.choice.warm_to)
     return listed + _destination(problem, worst) + _temperature(problem, found) + _pourable(problem, found)

@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from drumwright.basis.kept import Kept
 from drumwright.machine.pump.family import families
-from drumwright.machine.pump.operate import stall_pressure
 from drumwright.machine.pump.records import FamilyName, Pump
 from drumwright.machine.pump.stock import Abrasion
 from drumwright.product.law import FlowLaw
@@ -24,6 +23,7 @@ from drumwright.study.check import Check
 from drumwright.study.checks import (
     abrasion_class,
     flammable,
+    air_allowed,
     season_checks,
     static_checks,
     weakest_part,
@@ -185,9 +185,8 @@ class Problem:
 
     def _with_air(self, choice: Choice) -> Sample:
         sample = self.sample_for(choice.pump)
-        one = {"site.air_pressure": np.ones_like(sample["site.air_pressure"])}
-        ratio = stall_pressure(choice.pump, 0.0, 0.0, one)
-        held = weakest_part(self.inputs, sample, choice) / ratio
+        held, own = air_allowed(self.inputs, sample, choice)
+        held = np.minimum(held, own)
         return {**sample, "pump.air_pressure": np.minimum(sample["site.air_pressure"], held)}
 
     def _core(self, season: str) -> Array:

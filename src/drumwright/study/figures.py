@@ -17,7 +17,6 @@ from drumwright.flow.regime import metzner_reed
 from drumwright.machine.line.route import volume
 from drumwright.machine.plate.recovery import chance
 from drumwright.machine.pump.lance import attainable_flow, suction_loss
-from drumwright.machine.pump.motor import smallest_motor
 from drumwright.machine.pump.operate import stall_pressure
 from drumwright.product.one_point import extremes
 from drumwright.station.balance import Balance
@@ -29,7 +28,7 @@ from drumwright.study.container_checks import seal_fit
 from drumwright.study.container_figures import container_values
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.line_findings import line_values
-from drumwright.study.pump_figures import pump_values
+from drumwright.study.pump_figures import motor_of, pump_values
 from drumwright.study.register import Register
 from drumwright.study.result import Figure
 from drumwright.study.warming import warm_up_values, warmed, warmest
@@ -243,10 +242,7 @@ def scenes(problem: Problem, evaluation: Evaluation, like: Sequence[Scene] = ())
     known = {scene.season: scene.left for scene in like if _same_drum_end(scene.evaluation, evaluation)}
     if not evaluation.balances:
         return []
-    required = max(
-        quantiles(state.load.motor_required[1:], 0.95)[0] for state in evaluation.balances.values()
-    )
-    motor = smallest_motor(required, problem.inputs.likely("site.mains_frequency"))
+    motor = motor_of(evaluation, problem.inputs.likely("site.mains_frequency"))
     found = []
     for season, state in evaluation.balances.items():
         left = known.get(season)

@@ -9,9 +9,13 @@ from numpy.typing import NDArray
 
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.basis.statistics import quantiles
+from drumwright.machine.pump.base import OVERLOAD, PULL_OUT
 from drumwright.machine.pump.drive import Drive, drive_with, overload_pressure, series_of
+from drumwright.machine.pump.family import family_of
+from drumwright.machine.pump.motor import smallest_motor
 from drumwright.machine.pump.operate import Behaviour, Duty, behaviour, stall_pressure
-from drumwright.study.checks import weakest_part
+from drumwright.machine.pump.rotary_family import RotaryFamily
+from drumwright.study.checks import air_allowed, weakest_part
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.result import Finding
 
@@ -119,9 +123,9 @@ def overload_reached(scene: Any, drive: Drive) -> Array:
     drive : Drive
         Of that scene (`drive_of`).
     """
-    state, pump = scene.state, scene.evaluation.choice.pump
-    hydraulic = pump.displacement * np.maximum(state.pressure_added, 0.0) / (2.0 * np.pi)
-    lost = np.maximum(state.load.torque - hydraulic, 0.0)
+    pump, sample = scene.evaluation.choice.pump, scene.problem.sample_of(scene.evaluation.choice)
+    family = family_of(pump)
+    lost = family.friction(pump, sample) if isinstance(family, RotaryFamily) else 0.0
     return overload_pressure(drive.overload_torque, lost, 0.0, pump.displacement)
 
 
@@ -189,7 +193,7 @@ def _rounded(count: float) -> int:
 def _overload(scene: Any, drive: Drive) -> Phrase:
     problem, choice = scene.problem, scene.evaluation.choice
     weakest = float(weakest_part(problem.inputs, problem.sample, choice)[0])
-    passed = float(overload_reached(scene, drive)[0])
+    passed = quantiles(np.atleast_1d(overload_reached(scene, drive))[1:], 0.95)[0]
     return phrase("FND-drive.overload", torque=drive.overload_torque, value=passed, limit=weakest)
 
 
@@ -200,7 +204,7 @@ def _gear(drive: Drive) -> Phrase:
 
 
 def air_setting(problem: Problem, found: Evaluation) -> list[Finding]:
-    """The air of an air-driven pump that could stall above the weakest part is regulated and locked.
+    """The air of an air-driven pump that could overload the weakest part or the pump is regulated and locked.
 
     Parameters
     ----------
@@ -211,16 +215,64 @@ def air_setting(problem: Problem, found: Evaluation) -> list[Finding]:
     if pump.turns or not found.balances:
         return []
     air = problem.sample["site.air_pressure"]
-    stall = stall_pressure(pump, 0.0, 0.0, problem.sample)
-    weakest = weakest_part(problem.inputs, problem.sample, found.choice)
-    if float(quantiles(stall[1:], 0.95)[0]) <= float(weakest[0]):
+    by_line, own = air_allowed(problem.inputs, problem.sample, found.choice)
+    setting, there = min(float(by_line[0]), own), quantiles(air[1:], 0.95)[0]
+    if there <= setting:
         return []
-    ratio = float(stall[0] / air[0])
-    setting = float(weakest[0]) / ratio
-    text = phrase("FND-pump.air_set", value=setting, stall=float(stall[0]), limit=float(weakest[0]))
-    return [
-        Finding(
-            "pump.air_set", "condition", "pressure", text, "pump.stall_pressure", float(stall[0]),
-            float(weakest[0]), "pressure_gauge",
-        )
-    ]  # fmt: skip
+    stall = float(stall_pressure(pump, 0.0, 0.0, {"site.air_pressure": np.array([there])})[0])
+    weakest = float(weakest_part(problem.inputs, problem.sample, found.choice)[0])
+    key, value, limit = "pump.air_set", stall, weakest
+    if own < float(by_line[0]):
+        key, value, limit = "pump.air_rated", there, own
+    text = phrase(f"FND-{key}", value=setting, stall=value, limit=limit)
+    figure = "pump.stall_pressure"
+    return [Finding(key, "condition", "pressure", text, figure, value, limit, "pressure_gauge")]
+
+
+def motor_of(found: Evaluation, mains: float) -> float:
+    """Smallest motor that 95 % of the samples of every season need [W]; infinite past the series.
+
+    Parameters
+    ----------
+    found : Evaluation
+        With balances.
+    mains : float
+        Frequency of the mains [Hz].
+    """
+    needs = [quantiles(state.load.motor_required[1:], 0.95)[0] for state in found.balances.values()]
+    return smallest_motor(max(needs), mains)
+
+
+def stall_condition(problem: Problem, found: Evaluation) -> list[Finding]:
+    """A pump that turns and whose drive builds more than the weakest part bears, casing included.
+
+    Parameters
+    ----------
+    problem : Problem
+    found : Evaluation
+
+    Notes
+    -----
+    High ends: friction in the pump as low as it may be. Without a motor that may be named nothing shows that
+    the drive stays below.
+    """
+    pump = found.choice.pump
+    if not pump.turns or not found.balances:
+        return []
+    outside = float(weakest_part(problem.inputs, problem.sample, found.choice)[0])
+    weakest, gate, figure = min(outside, pump.maximum_pressure), "pressure", "pump.stall_pressure"
+    motor = motor_of(found, problem.inputs.likely("site.mains_frequency"))
+    speed = float(next(iter(found.balances.values())).pump_wanted.speed[0])
+    if problem.size_withheld or not np.isfinite(motor) or not speed > 0.0:
+        text = phrase("FND-pump.stall_open", limit=weakest)
+        return [Finding("pump.stall", "condition", gate, text, "", None, weakest, "pressure_gauge")]
+    sample, family = problem.sample_of(found.choice), family_of(pump)
+    stall, pull_out = (
+        quantiles(family.stall_pressure(pump, motor, speed, sample, by)[1:], 0.95)[0]
+        for by in (OVERLOAD, PULL_OUT)
+    )
+    if max(stall, pull_out) <= weakest:
+        return []
+    part = phrase("WEAK-pump" if pump.maximum_pressure < outside else "WEAK-line")
+    text = phrase("FND-pump.stall", value=stall, pull_out=pull_out, limit=weakest, part=part)
+    return [Finding("pump.stall", "condition", gate, text, figure, stall, weakest, "pressure_gauge")]

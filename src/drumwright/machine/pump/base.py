@@ -150,6 +150,15 @@ class Family(ABC):
             Torque the drive gives over its rated torque [-].
         """
 
+    def greatest_air(self, pump: Pump) -> float:
+        """Air pressure that a pump driven by air bears itself [Pa(g)].
+
+        Parameters
+        ----------
+        pump : Pump
+        """
+        return pump.maximum_pressure
+
     @abstractmethod
     def behaviour(self, pump: Pump, duty: Duty) -> Behaviour:
         """Everything that is said of a pump at one duty.

@@ -13,7 +13,17 @@ from drumwright.product.law import FlowLaw
 
 Array = NDArray[np.float64]
 
-__all__ = ["Behaviour", "Duty", "Load", "Operation", "behaviour", "load", "operate", "stall_pressure"]
+__all__ = [
+    "Behaviour",
+    "Duty",
+    "Load",
+    "Operation",
+    "behaviour",
+    "greatest_air",
+    "load",
+    "operate",
+    "stall_pressure",
+]
 
 
 def operate(
@@ -97,6 +107,16 @@ def stall_pressure(pump: Pump, motor_power: float, speed: float, model: Mapping[
         Sampled model quantities ("model.friction_share", "site.air_pressure").
     """
     return family_of(pump).stall_pressure(pump, motor_power, speed, model)
+
+
+def greatest_air(pump: Pump) -> float:
+    """Air pressure that a pump driven by air bears itself [Pa(g)].
+
+    Parameters
+    ----------
+    pump : Pump
+    """
+    return family_of(pump).greatest_air(pump)
 
 
 def behaviour(pump: Pump, duty: Duty) -> Behaviour:

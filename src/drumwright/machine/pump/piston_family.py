@@ -250,6 +250,16 @@ class PistonFamily(Family):
         """
         return piston.stall_pressure(piston_of(pump).ratio, air_at(model))
 
+    def greatest_air(self, pump: Pump) -> float:
+        """As `Family.greatest_air`: of its air motor, and what its product side bears over the ratio.
+
+        Parameters
+        ----------
+        pump : Pump
+        """
+        own = piston_of(pump)
+        return min(own.maximum_air_pressure, pump.maximum_pressure / own.ratio)
+
     def behaviour(self, pump: Pump, duty: Duty) -> Behaviour:
         """As `Family.behaviour`.
 
