@@ -47,7 +47,7 @@ class Withdrawal:
 
 
 def withdrawal_of(
-    inputs: Inputs, sample: Sample, state: Balance, left: Residue, limits: Strength
+    inputs: Inputs, sample: Sample, state: Balance, left: Residue, limits: Strength, riding: float = 0.0
 ) -> Withdrawal:
     """Pull, vent and assist air for raising the plate.
 
@@ -61,6 +61,8 @@ def withdrawal_of(
         Of the season: the plate comes off at the gap where the flow ended.
     limits : Strength
         Of the container.
+    riding : float
+        Mass of a pump on the plate that the mass of the plate leaves out [kg].
 
     Notes
     -----
@@ -81,7 +83,12 @@ def withdrawal_of(
         law.exponent,
     )
     parts = lift_parts(
-        sample["machine.plate_mass"], state.feed.friction, suction, adhesion, bottom, state.atmosphere
+        sample["machine.plate_mass"] + riding,
+        state.feed.friction,
+        suction,
+        adhesion,
+        bottom,
+        state.atmosphere,
     )
     pull = sum(parts.values(), np.zeros_like(suction))
     supply = state.atmosphere + sample["site.air_pressure"]

@@ -9,11 +9,13 @@ from numpy.typing import NDArray
 
 from drumwright.basis.phrases import phrase
 from drumwright.flow.numbers import GRAVITY
-from drumwright.station.arrangement import Choice
+from drumwright.machine.stand.height import PALLET_HEIGHT
+from drumwright.machine.stand.tipping import push_that_tips, slope_that_tips
+from drumwright.station.arrangement import Choice, stand_row
 from drumwright.station.balance import Balance
 from drumwright.station.inputs import Inputs, Sample
 from drumwright.station.plate_feed import push_of
-from drumwright.station.stand_state import stand_of
+from drumwright.station.stand_state import StandState, stand_of
 from drumwright.study.check import Check, judge
 from drumwright.study.result import Finding
 
@@ -36,7 +38,7 @@ def free_base(inputs: Inputs) -> bool:
 def free_base_check(
     inputs: Inputs, sample: Sample, state: Balance, choice: Choice, season: str
 ) -> list[Check]:
-    """Whether a stand that nobody anchors carries the plate force, where the force leaves the stand.
+    """Whether a stand that nobody anchors carries the plate force and the load that hangs on it when raising.
 
     Parameters
     ----------
@@ -47,13 +49,17 @@ def free_base_check(
         With a plate.
     season : str
     """
-    if choice.stand != "moving_arm" or not free_base(inputs):
+    if not free_base(inputs):
         return []
     push = push_of(sample, choice.stand, choice.ram)
     found = stand_of(inputs, sample, choice, push, np.zeros_like(push))
     ram = push - GRAVITY * sample["machine.plate_mass"]
-    key = "stand.free_base"
-    return [judge(season, key, "container_plate", ram, found.free_force, "force", True, "stand.free_force")]
+    gate, rows = "container_plate", []
+    if not found.closed:
+        rows.append(("stand.free_base", ram, found.free_force, "stand.free_force"))
+    if np.isfinite(found.free_raised).all():
+        rows.append(("stand.free_raise", found.raised, found.free_raised, ""))
+    return [judge(season, key, gate, value, limit, "force", True, name) for key, value, limit, name in rows]
 
 
 def stand_values(problem: Problem, choice: Choice, pull: Array) -> dict[str, Array]:
@@ -120,7 +126,25 @@ def stand_conditions(problem: Problem, found: Evaluation) -> list[Finding]:
                 "stand.deck", "condition", "container_plate", text, "stand.corner_load", load, None, "force"
             )
         )
+    if float(loads.anchor_tension[0]) > 0.0 and loads.closed and not inputs.choices["site.anchoring"]:
+        hung, limit = float(loads.raised[0]), float(loads.free_raised[0])
+        text = phrase("FND-stand.unanchored_raise", value=hung, limit=limit)
+        listed.append(
+            Finding("stand.unanchored", "condition", "container_plate", text, "stand.anchor_tension",
+                    hung, limit, "force")
+        )  # fmt: skip
     if inputs.choices["enquiry.wheels"]:
-        text = phrase("FND-stand.wheels")
-        listed.append(Finding("stand.wheels", "condition", "container_plate", text))
+        listed.append(_wheels(sample, found.choice, loads))
     return listed
+
+
+def _wheels(sample: Sample, choice: Choice, loads: StandState) -> Finding:
+    """What tips a stand on wheels while its plate is up; its own centre taken half as high as the plate."""
+    row = stand_row(choice.stand)
+    track, raised = float(row["base"]), float(loads.stroke[0]) + PALLET_HEIGHT
+    carried = float(loads.riding[0])
+    mass = float(row["mass"]) + carried
+    centre = (0.5 * raised * float(row["mass"]) + raised * carried) / mass
+    push, slope = float(push_that_tips(mass, track, raised)), float(slope_that_tips(track, centre))
+    text = phrase("FND-stand.wheels", value=push, height=raised, track=track, slope=slope)
+    return Finding("stand.wheels", "condition", "container_plate", text, "", push, None, "force")

@@ -68,7 +68,12 @@ def corner_load(gross_mass: ArrayLike, force: ArrayLike) -> Array:
 
 
 def anchor_tension(
-    moment: ArrayLike, uplift: ArrayLike, own_mass: ArrayLike, base: float, pulling: int
+    moment: ArrayLike,
+    uplift: ArrayLike,
+    own_mass: ArrayLike,
+    base: float,
+    pulling: int,
+    edge: float | None = None,
 ) -> Array:
     """Tension in the most loaded anchor of a square base plate [N]; 0 where the own weight holds.
 
@@ -84,6 +89,8 @@ def anchor_tension(
         Distance between the two rows of anchors [m].
     pulling : int
         Anchors in the row that pulls.
+    edge : float, optional
+        From the middle of the mast to the edge the base turns about [m]; left out, its far row of anchors.
 
     Raises
     ------
@@ -92,13 +99,14 @@ def anchor_tension(
 
     Notes
     -----
-    Stiff base that turns about its far row: T = (M + (F_up - m g) b / 2) / (b n). Moment of the plate force
-    and the upward force belong together.
+    Stiff base that turns about an edge at e: T = (M + (F_up - m g) e) / ((e + b / 2) n); at the far row e is
+    b / 2. Moment of the plate force and the upward force belong together: a load that hangs is F_up < 0.
     """
     if base <= 0.0 or pulling < 1:
         raise ValueError("a moment needs anchors that pull, at a distance")
     lifted = np.asarray(uplift, float) - np.asarray(own_mass) * GRAVITY
-    tension = (np.asarray(moment, float) + lifted * 0.5 * base) / (base * pulling)
+    turning = 0.5 * base if edge is None else edge
+    tension = (np.asarray(moment, float) + lifted * turning) / ((turning + 0.5 * base) * pulling)
     return np.asarray(np.maximum(tension, 0.0))
 
 
