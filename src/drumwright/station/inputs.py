@@ -19,7 +19,7 @@ from drumwright.machine.delivery.destination import is_closed
 from drumwright.machine.line.segments import Segment
 from drumwright.station.by_kind import PLAINEST, Default, defaults, defaults_of, kind_keys
 from drumwright.station.evidence import restart_of, said_of
-from drumwright.station.line_card import segments_of, totals_of
+from drumwright.station.line_card import hose_bore_of, segments_of, totals_of
 from drumwright.station.records import Case, Container, Product
 from drumwright.station.refusals import LEAST_FILL, refuse_unusable
 from drumwright.station.stated import quantities, stated_choices, stated_numbers
@@ -93,8 +93,8 @@ def resolve(
     refuse_unusable(case, product, container)
     said = stated_numbers(case, product, container, duty)
     pieces = segments_of(case.line)
-    if case.line.own_bore is not None:
-        said["line.bore"] = case.line.own_bore
+    bores = {"line.bore": case.line.own_bore, "line.own_hose_bore": hose_bore_of(case.line, pieces)}
+    said |= {name: bore for name, bore in bores.items() if bore is not None}
     said |= {f"line.{name}": Estimate.exact(value) for name, value in totals_of(pieces).items()}
     kind = container.kind if container is not None else None
     _derive(said, kind)

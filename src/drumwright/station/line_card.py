@@ -9,9 +9,10 @@ from pydantic import model_validator
 
 from drumwright.basis.errors import StockError
 from drumwright.basis.estimate import Estimate
+from drumwright.basis.quantities import show
 from drumwright.machine.line.build import NEEDED, Item, build
 from drumwright.machine.line.pipes import bore_of, list_of, standards
-from drumwright.machine.line.segments import Segment
+from drumwright.machine.line.segments import FITTINGS, Segment
 from drumwright.station.fields import choice, flag, quantity, refuse, tables, text, whole
 from drumwright.station.record_base import Record, custom
 
@@ -36,6 +37,12 @@ PartKind = Literal[
     "detector",
 ]
 KINDS: tuple[str, ...] = get_args(PartKind)
+# kinds narrower inside than the pipe they stand in, by how much only their maker knows
+NARROWER = frozenset(
+    {"reduced_ball_valve", "butterfly_valve", "diaphragm_valve", "globe_valve", "swing_check", "lift_check"}
+    | {"filter", "strainer", "meter", "detector"}
+)
+SHARPEST = 0.5  # of its bore: a bend cannot turn sharper along its middle
 
 
 class LinePart(Record):
@@ -62,6 +69,9 @@ class LinePart(Record):
         "pressure_difference", "Loss of a filter or meter with this product at this flow.", (0.0, 1e8),
         (0.0, 1e6),
     )  # fmt: skip
+    passage: Estimate | None = quantity(
+        "diameter", "Smallest free passage inside a strainer, meter or valve.", (0.0001, 1.0), (0.001, 0.2)
+    )
 
     @model_validator(mode="after")
     def _complete(self) -> Self:
@@ -71,6 +81,9 @@ class LinePart(Record):
             field = "bend_radius" if name == "radius_over_bore" else name
             if getattr(self, field) is None:
                 raise custom(refuse("CRS-051", (field,), text=self.kind, name=field))
+        rise, along = _likely(self.rise) or 0.0, _likely(self.length) or 0.0
+        if self.kind in ("pipe", "hose") and abs(rise) > along * (1.0 + 1e-9):
+            raise custom(refuse("CRS-056", ("rise",), value=show(along, "length")))
         return self
 
 
@@ -138,6 +151,13 @@ class Line(Record):
                     raise custom(refuse("CRS-052", (name,), text=name))
             if self.own_bore is None and any(part.bore is None for part in self.part):
                 raise custom(refuse("CRS-053", ("bore",)))
+        for index, part in enumerate(self.part):
+            bore = part.bore or self.own_bore
+            if part.kind == "bend" and part.bend_radius is not None and bore is not None:
+                least = SHARPEST * bore.likely
+                if part.bend_radius.likely < least:
+                    place = ("part", index, "bend_radius")
+                    raise custom(refuse("CRS-057", place, value=show(least, "diameter")))
         return self
 
     @property
@@ -183,6 +203,7 @@ def segments_of(line: Line) -> tuple[Segment, ...]:
             radius_over_bore=part.bend_radius.likely / bore.likely if part.bend_radius is not None else None,
             outlet_bore=_likely(part.outlet_bore),
             loss=_likely(part.loss),
+            passage=_likely(part.passage),
         )
         items += [item] * part.count
     return build(items) if items else ()
@@ -202,7 +223,7 @@ def totals_of(segments: tuple[Segment, ...]) -> dict[str, float]:
     Notes
     -----
     What counts as pipe is length; the rest counts as diameters of the pipe it stands in. Used where the route
-    is looked at with one bore all through; the losses themselves go piece by piece.
+    is looked at with one bore all through; the losses themselves go piece by piece, and so does the own hose.
     """
     if not segments:
         return {}
@@ -212,5 +233,50 @@ def totals_of(segments: tuple[Segment, ...]) -> dict[str, float]:
         "length": float(np.sum([each.length for each in plain])),
         "rise": float(np.sum([each.rise for each in segments])),
         "fittings_diameters": float(np.sum(fittings)),
-        "bore": float(np.min([each.bore for each in segments])),
+        "bore": float(np.min(bores_of(segments))),
     }
+
+
+def bores_of(segments: tuple[Segment, ...]) -> list[float]:
+    """Every bore of a route at its likely value, the far ends of reducers among them [m].
+
+    Parameters
+    ----------
+    segments : tuple of Segment
+    """
+    ends = [each.outlet_bore for each in segments if each.outlet_bore is not None]
+    return [float(np.asarray(size).flat[0]) for size in (*(each.bore for each in segments), *ends)]
+
+
+def hose_bore_of(line: Line, segments: tuple[Segment, ...]) -> Estimate | None:
+    """Bore of the own hose beside pieces: as stated, that of the line, or that of the first piece.
+
+    Parameters
+    ----------
+    line : Line
+    segments : tuple of Segment
+        Of the same line; None where it is given by totals, whose hose is as wide as the line.
+    """
+    if line.own_hose_bore is not None or not segments:
+        return line.own_hose_bore
+    first = float(np.asarray(segments[0].bore).flat[0])
+    return line.own_bore or line.part[0].bore or Estimate.exact(first, "computed")
+
+
+def free_passage(segments: tuple[Segment, ...], bore: float | None) -> tuple[float, tuple[str, ...]]:
+    """Smallest free passage of the pieces [m], and the kinds of those nobody knows the passage of.
+
+    Parameters
+    ----------
+    segments : tuple of Segment
+        At least one.
+    bore : float or None
+        Chosen to go through all of them [m]; None keeps the bores as stated. What stands in the line to catch
+        or to measure keeps its own passage, valves are bought anew.
+    """
+    kept = [each for each in segments if bore is None or each.kind not in FITTINGS]
+    stated = [float(np.asarray(each.passage).flat[0]) for each in kept if each.passage is not None]
+    unknown = [each.kind for each in segments if each.kind in NARROWER and each not in kept]
+    unknown += [each.kind for each in kept if each.kind in NARROWER and each.passage is None]
+    sizes = bores_of(segments) if bore is None else [bore]
+    return min(sizes + stated), tuple(dict.fromkeys(unknown))

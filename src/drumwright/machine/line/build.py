@@ -44,6 +44,7 @@ class Item(NamedTuple):
     turbulent: ArrayLike = 0.0  # K_infinity [-]
     wall: ArrayLike | None = None  # thickness [m]
     material: str = ""
+    passage: ArrayLike | None = None  # smallest free one inside [m]
 
 
 def lacking(items: Sequence[Item]) -> tuple[tuple[int, str], ...]:
@@ -85,8 +86,13 @@ def build(items: Sequence[Item]) -> tuple[Segment, ...]:
     if troubles := lacking(items):
         listed = ", ".join(f"{items[index].kind} ({index + 1}): {name}" for index, name in troubles)
         raise FlowOutOfRange(f"pieces of the line lack values: {listed}")
-    made = [replace(_segment(item), wall=item.wall, material=item.material) for item in items]
+    made = [_whole(item) for item in items]
     return close_jumps(made)
+
+
+def _whole(item: Item) -> Segment:
+    """One piece with all that was said of it."""
+    return replace(_segment(item), wall=item.wall, material=item.material, passage=item.passage)
 
 
 def close_jumps(segments: Sequence[Segment]) -> tuple[Segment, ...]:

@@ -19,6 +19,7 @@ from drumwright.product.law import FlowLaw
 
 Array = NDArray[np.float64]
 HALF_PI_QUARTER = 0.25 * np.pi
+HIGH_FACTOR = 1.5  # high end of the model factor on fittings; physics book 5.3, +-50 %
 
 
 class RouteLoss(NamedTuple):
@@ -116,7 +117,8 @@ def losses(
     law : FlowLaw
         Product at the temperature of the line.
     fittings_factor : array_like
-        Model factor on the loss of fittings [-]; 0.5 to 1.5 below a Reynolds number of 20.
+        Model factor on the loss of fittings [-]; 0.5 to 1.5 below a Reynolds number of 20. Its high end is
+        widened to the greater of the two models (`widened`).
 
     Returns
     -------
@@ -129,7 +131,8 @@ def losses(
     and Reed (physics book 5.3), so K1/64 diameters of the pipe they stand in. Second model: the guide
     k_f = A/N with A = 500 times the turbulent coefficient (Steffe 1996, p. 137, through physics book 5.3; the
     turbulent coefficient taken from the two-K table), continued below N = 20, where neither has data. Cones
-    are integrated and get the head of a sudden change of bore, which only thin products feel.
+    are integrated and get the head of a sudden change of bore, which only thin products feel. A stated loss
+    scales with the wall stress of the product against that of the product it was stated for (`norm_law`).
     """
     walls, factor = _Walls(flow, density, law), np.asarray(fittings_factor, float)
     rows = [_segment_loss(each, walls, factor) for each in segments]
@@ -172,13 +175,46 @@ def _segment_loss(segment: Segment, walls: _Walls, factor: Array) -> _Row:
     if segment.straight:
         return _Row(np.asarray(4.0 * np.asarray(segment.length) / bore * wall.stress), "straight", none, None)
     if np.any(np.asarray(segment.stated) > 0.0) or not np.any(segment.laminar):
-        return _Row(np.asarray(np.asarray(segment.stated) + 0.0 * wall.stress), "stated", none, None)
+        return _Row(np.asarray(_stated(segment, walls, wall) + 0.0 * wall.stress), "stated", none, None)
     turbulent = np.asarray(segment.turbulent) * (1.0 + INCH / bore)
     creeping = np.asarray(segment.laminar) * wall.laminar / 16.0
-    two_k = factor * (creeping + turbulent * wall.head)
+    two_k = creeping + turbulent * wall.head
     guide = turbulent * np.maximum(wall.head, GUIDE_KNEE / 16.0 * wall.laminar)
     guide = np.where(turbulent > 0.0, guide, creeping)  # no second model: the first stands in
+    with np.errstate(divide="ignore", invalid="ignore"):
+        ratio = np.where(two_k > 0.0, guide / two_k, 1.0)
+    two_k = widened(factor, ratio) * two_k
     return _Row(np.asarray(two_k), "fittings", np.asarray(guide), wall.reynolds)
+
+
+def widened(factor: ArrayLike, ratio: ArrayLike) -> Array:
+    """Model factor of a fitting whose high end reaches the greater of two models [-].
+
+    Parameters
+    ----------
+    factor : array_like
+        Model factor on the loss of fittings [-], likely 1, high `HIGH_FACTOR`.
+    ratio : array_like
+        Second model over the first [-].
+
+    Notes
+    -----
+    At and below 1 as it is, so that likely stays the first model; above, stretched so that the high end is
+    the second model where that is more than the high end itself.
+    """
+    own = np.asarray(factor, float)
+    above = np.maximum(own - 1.0, 0.0) / (HIGH_FACTOR - 1.0)
+    return np.asarray(np.minimum(own, 1.0) + above * (np.maximum(ratio, HIGH_FACTOR) - 1.0))
+
+
+def _stated(segment: Segment, walls: _Walls, wall: _Wall) -> Array:
+    """Stated loss, with a product that is thicker or thinner than the one it was stated for [Pa]."""
+    law = segment.norm_law
+    if law is None:
+        return np.asarray(segment.stated, float)
+    norm = wall_stress(walls.flow, segment.bore, law.yield_stress, law.consistency, law.exponent)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.asarray(segment.stated) * np.where(norm > 0.0, wall.laminar / norm, 1.0)
 
 
 def _cone(segment: Segment, walls: _Walls) -> Array:
@@ -234,8 +270,25 @@ def yield_pressure(
         elif each.straight:
             held = held + 4.0 * tau * np.asarray(each.length) / np.asarray(each.bore)
         else:
-            held = held + 4.0 * tau * each.diameters * factor
+            held = held + 4.0 * tau * each.diameters * widened(factor, _creeping_ratio(each))
     return held
+
+
+def _creeping_ratio(segment: Segment) -> Array:
+    """Guide over two-K of a fitting in creeping flow [-]."""
+    turbulent = np.asarray(segment.turbulent) * (1.0 + INCH / np.asarray(segment.bore, float))
+    laminar = np.asarray(segment.laminar, float)
+    return np.asarray(
+        np.where(laminar > 0.0, GUIDE_KNEE * turbulent / np.where(laminar > 0.0, laminar, 1.0), 1.0)
+    )
+
+
+def _rested(segment: Segment, rested: Array) -> Array:
+    """Stated loss at the start: in full, and more as the rested yield stress passes the flowing one [Pa]."""
+    law = segment.norm_law
+    flowing = 0.0 if law is None else float(np.asarray(law.yield_stress))
+    grown = np.maximum(rested / flowing, 1.0) if flowing > 0.0 else 1.0
+    return np.asarray(np.asarray(segment.stated, float) * grown)
 
 
 def restart_pressure(
@@ -259,9 +312,11 @@ def restart_pressure(
     Notes
     -----
     Yield of every segment and fitting (physics book 5.7), the head of the highest point, and the stated loss
-    of filters in full. Slip and compressibility, which help a start, are not credited; nor is a falling leg.
+    of filters in full, times the rested over the flowing yield stress of the product it was stated for. Slip
+    and compressibility, which help a start, are not credited; nor is a falling leg.
     """
-    stated = sum((np.asarray(each.stated, float) for each in segments), np.zeros(()))
+    rested = np.asarray(rested_yield_stress, float)
+    stated = sum((_rested(each, rested) for each in segments), np.zeros(()))
     lift = np.max(
         elevation(segments, np.broadcast_shapes(*(np.shape(each.rise) for each in segments))), axis=0
     )

@@ -19,6 +19,7 @@ Obstacle: TypeAlias = Literal["not_full_bore", "bore_changes", "tight_bend"]
 PIG_RECOVERY = (0.98, 0.99, 0.995)  # low, likely, high share; assumed (physics book 5.9: 98-99.5 %)
 BORE_TOLERANCE = 0.03  # change of bore a pig still seals over; assumed
 LEAST_BEND = 1.5  # radius over bore a pig passes; from memory, ask the maker of the pig
+SHARPEST = LEAST_BEND * (1.0 - 1e-9)  # rounding of the units apart
 
 
 class Pushed(NamedTuple):
@@ -99,7 +100,7 @@ def pig_obstacles(segments: Sequence[Segment]) -> tuple[tuple[int, Obstacle], ..
             found.append((index, "bore_changes"))
         elif each.kind not in FULL_BORE:
             found.append((index, "not_full_bore"))
-        elif each.turn_radius is not None and np.any(np.asarray(each.turn_radius) < LEAST_BEND):
+        elif each.turn_radius is not None and np.any(np.asarray(each.turn_radius) < SHARPEST):
             found.append((index, "tight_bend"))
     return tuple(found)
 

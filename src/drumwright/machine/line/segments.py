@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from drumwright.basis.errors import FlowOutOfRange
 from drumwright.flow.fittings import LAMINAR_PIPE, LONG_RADIUS, bend_constants, two_k_constants
+from drumwright.product.law import FlowLaw
 
 Array = NDArray[np.float64]
 
@@ -58,6 +59,10 @@ class Segment:
         Of the wall; empty where nothing was said.
     turn_radius : array_like, optional
         Radius of the centre line of a bend over its bore [-].
+    passage : array_like, optional
+        Smallest free passage inside [m]; None where it is the bore or was not said.
+    norm_law : FlowLaw, optional
+        Product with which a loss was stated, single numbers; None counts the loss the same with any product.
     """
 
     kind: str
@@ -72,6 +77,8 @@ class Segment:
     wall: ArrayLike | None = None
     material: str = ""
     turn_radius: ArrayLike | None = None
+    passage: ArrayLike | None = None
+    norm_law: FlowLaw | None = None
 
     @property
     def diameters(self) -> Array:
