@@ -217,7 +217,7 @@ def _line_at(
             shear_rate_at_wall(wanted, route.bore, law),
         )
 
-    return kept.once(("line", choice.bore, choice.flow_factor), made)
+    return kept.once(("line", choice.bore, choice.flow_factor, choice.stand, choice.plated), made)
 
 
 class _State(NamedTuple):

@@ -264,7 +264,9 @@ def _parts(problem: Problem, choice: Choice) -> list[Part]:
         parts.append(Part("pump", "", "lance through the opening, not this machine", bore, "diameter", True))
         return parts
     if bore:
-        parts.append(Part("hose", "", "own hose", inputs.likely("line.own_hose"), "length", True))
+        parts.append(
+            Part("hose", "", "own hose", float(problem.sample_of(choice)["line.own_hose"][0]), "length", True)
+        )
         parts.append(Part("line", "", "line bore", float(bore), "diameter", False))
     destination = inputs.choices["destination.kind"] or "open_tank"
     parts.append(Part("destination", "", destination.replace("_", " "), None, "", False))

@@ -18,6 +18,7 @@ from drumwright.product.particles import PASSAGE_FACTORS, Hardness, passage_requ
 from drumwright.station.arrangement import Choice, plate_with_port
 from drumwright.station.balance import Balance
 from drumwright.station.inputs import Inputs, Sample
+from drumwright.station.line_card import free_passage
 from drumwright.study.check import Check, flat, judge
 from drumwright.study.container_checks import entry_checks, outlet_checks, plate_checks
 from drumwright.study.stand_findings import free_base_check
@@ -80,6 +81,8 @@ def air_allowed(inputs: Inputs, sample: Sample, choice: Choice) -> tuple[Array, 
         "hose": bore if own is None or choice.bore else own.likely,
         "line": bore,
     }
+    if inputs.pieces:
+        found["line"] = min(found["line"], free_passage(inputs.pieces, choice.bore)[0])
     smallest = inputs.estimates.get("line.smallest_passage")
     if smallest is not None and choice.bore is None:
         found["line"] = min(found["line"], smallest.likely)

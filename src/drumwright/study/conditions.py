@@ -21,7 +21,7 @@ from drumwright.station.warm_up import NEWTONIAN, warms_at_unknown
 from drumwright.study.checks import hands_share
 from drumwright.study.container_checks import MOST_HEEL, inflation_of, reserve_for_tolerance
 from drumwright.study.evaluation import Evaluation, Problem
-from drumwright.study.line_findings import line_conditions
+from drumwright.study.line_stops import line_conditions
 from drumwright.study.material_findings import material_condition
 from drumwright.study.pump_figures import air_setting, stall_condition
 from drumwright.study.raising import lift_off
@@ -40,10 +40,8 @@ NOT_USED = (
     "product.skin_time",
     "product.air_share",
     "product.rest_time",
-    "product.restart_time",
     "product.crystallises_at",
     "product.longest_stop",
-    "destination.longest_stop",
     "destination.valve_closing_time",
     "destination.hopper_volume",
     "enquiry.buffer_pressure",

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from drumwright.basis.kept import Kept
+from drumwright.machine.line.segments import Segment
 from drumwright.machine.pump.family import families
 from drumwright.machine.pump.records import FamilyName, Pump
 from drumwright.machine.pump.stock import Abrasion
@@ -28,6 +29,7 @@ from drumwright.study.checks import (
     static_checks,
     weakest_part,
 )
+from drumwright.study.own_hose import hose_counted
 from drumwright.study.pump_rules import points, rules_of
 from drumwright.study.result import GATES, SEASONS, Status
 
@@ -172,16 +174,38 @@ class Problem:
         )
 
     def sample_of(self, choice: Choice) -> Sample:
-        """The sample of an arrangement: test points of its pump, and its air held below the weakest part.
+        """The sample of an arrangement: test points of its pump, its air held below the weakest part, its hose.
 
         Parameters
         ----------
         choice : Choice
         """
-        if choice.pump.turns:
-            return self.sample_for(choice.pump)
-        key = ("air", choice.pump.identifier, choice.pressure_class)
-        return self.kept.once(key, lambda: self._with_air(choice))
+        air = None if choice.pump.turns else choice.pressure_class
+        key = ("sample", choice.pump.identifier, choice.pump.turns, air, choice.stand, choice.plated)
+        return self.kept.once(key, lambda: self._sample_of(choice))
+
+    def _sample_of(self, choice: Choice) -> Sample:
+        sample = self.sample_for(choice.pump) if choice.pump.turns else self._with_air(choice)
+        hose = self.kept.once(
+            ("hose", choice.stand, choice.plated), lambda: hose_counted(self.inputs, self.sample, choice)
+        )
+        if np.array_equal(hose, sample["line.own_hose"]):
+            return sample
+        return {**sample, "line.own_hose": hose}
+
+    @property
+    def pieces(self) -> tuple[Segment, ...]:
+        """Pieces of the customer's route; a stated loss with the product it was stated for, that of the norm."""
+        return self.kept.once("pieces", self._pieces)
+
+    def _pieces(self) -> tuple[Segment, ...]:
+        pieces = self.inputs.pieces
+        if self.known.kind == "none" or not any(np.any(each.stated) for each in pieces):
+            return pieces
+        law, _, _ = self.law("norm", None)
+        values = (law.yield_stress, law.consistency, law.exponent)
+        likely = FlowLaw(*(float(np.asarray(value).flat[0]) for value in values))
+        return tuple(replace(each, norm_law=likely) if np.any(each.stated) else each for each in pieces)
 
     def _with_air(self, choice: Choice) -> Sample:
         sample = self.sample_for(choice.pump)
@@ -235,7 +259,7 @@ def evaluate(problem: Problem, choice: Choice, quick: bool = False) -> Evaluatio
             law, temperature, outside = problem.law(season, choice.warm_to)
             kept = problem.kept_for(season, choice.warm_to)
             state = balance(
-                sample, law, temperature, choice, problem.abrasion, not quick, kept, problem.inputs.pieces
+                sample, law, temperature, choice, problem.abrasion, not quick, kept, problem.pieces
             )
             balances[season], beyond[season] = state, outside
             own = season_checks(problem.inputs, sample, state, choice, problem.abrasion, season, kept)

@@ -9,7 +9,7 @@ from drumwright.basis.phrases import Phrase, phrase
 from drumwright.study import findings as found_in
 from drumwright.study import trade_rules
 from drumwright.study.figures import Scene
-from drumwright.study.line_findings import line_notes
+from drumwright.study.line_notes import line_notes
 from drumwright.study.material_findings import material_notes
 from drumwright.study.plate_findings import plate_findings
 from drumwright.study.pump_figures import pump_notes

@@ -59,7 +59,7 @@ def profile(scene: Scene) -> tuple[ProfilePoint, ...]:
     """Gauge pressure along the path; fittings and lift are spread over the customer's pipe."""
     state, sample = scene.state, scene.problem.sample
     end = sample["destination.pressure"]
-    hose, pipe = float(sample["line.own_hose"][0]), float(sample["line.length"][0])
+    hose, pipe = float(np.ravel(state.route.hose_length)[0]), float(sample["line.length"][0])
     after_hose = state.running_gauge - state.loss.hose
     inlet = np.maximum(state.inlet_absolute, 0.0) - state.atmosphere
     points = (
@@ -102,8 +102,9 @@ def curves(scene: Scene, coldest: Scene | None = None, points: int = 25) -> Curv
 
 def _line_curves(scene: Scene, flows: Array) -> tuple[Array, Array, Array]:
     """P5, point and P95 of the line's pressure at each flow, from 256 samples and the point."""
+    used = scene.problem.sample_of(scene.evaluation.choice)
     count, points = min(257, scene.state.flow.size), flows.size
-    sample = {key: np.tile(values[:count], points) for key, values in scene.problem.sample.items()}
+    sample = {key: np.tile(values[:count], points) for key, values in used.items()}
     law = scene.state.law
     short = FlowLaw(
         *(
@@ -111,7 +112,7 @@ def _line_curves(scene: Scene, flows: Array) -> tuple[Array, Array, Array]:
             for part in (law.yield_stress, law.consistency, law.exponent)
         )
     )
-    route = route_of(sample, scene.evaluation.choice, scene.problem.inputs.pieces)
+    route = route_of(sample, scene.evaluation.choice, scene.problem.pieces)
     loss = line_loss(route, np.repeat(flows, count), sample["product.density"], short)
     table = (sample["destination.pressure"] + loss.total).reshape(points, count)
     low, high = np.quantile(table[:, 1:], (0.05, 0.95), axis=1)
