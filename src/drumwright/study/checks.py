@@ -64,7 +64,6 @@ def weakest_part(inputs: Inputs, sample: Sample, choice: Choice) -> Array:
     return weakest
 
 
-def passages(inputs: Inputs, choice: Choice) -> dict[str, float]:
 def air_allowed(inputs: Inputs, sample: Sample, choice: Choice) -> tuple[Array, float]:
     """Air at which a pump driven by air stalls at the weakest part, and the air it bears itself [Pa(g)]."""
     one = {"site.air_pressure": np.ones_like(sample["site.air_pressure"])}
@@ -72,6 +71,7 @@ def air_allowed(inputs: Inputs, sample: Sample, choice: Choice) -> tuple[Array, 
     return np.asarray(weakest_part(inputs, sample, choice) / ratio), greatest_air(choice.pump)
 
 
+def passages(inputs: Inputs, choice: Choice) -> dict[str, float]:
     """Free passage of every part on the product's path [m]."""
     own = inputs.estimates.get("line.own_hose_bore")
     bore = choice.bore or inputs.likely("line.bore")
