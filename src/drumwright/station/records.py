@@ -86,10 +86,18 @@ CleaningAgent = Literal[
     "hot_water",
     "caustic",
     "acid",
+    "acid_without_chloride",
+    "hydrochloric",
     "peracetic",
     "chlorine",
     "steam",
     "solvent",
+    "alcohol",
+    "ketone",
+    "ester",
+    "aromatic",
+    "chlorinated",
+    "mineral_oil",
     "purge_compound",
 ]
 Heating = Literal["hall_air", "hot_room", "water_bath", "band_heater"]

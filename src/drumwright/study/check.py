@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from drumwright.basis.phrases import Phrase
+
 Array = NDArray[np.float64]
 # Checks that fail below their limit; all others fail above it.
 LOWER_LIMITS = frozenset({"feed.passage", "feed.inlet", "feed.frozen", "rate.flow"})
@@ -31,6 +33,7 @@ class Check:
     figure: str
     decided: bool = True
     waits_for: tuple[str, ...] = ()
+    text: Phrase | None = None  # its own sentence, where the key has none
 
     @property
     def probability(self) -> float:

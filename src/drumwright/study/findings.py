@@ -55,6 +55,8 @@ def finding_of(check: Check, score: GateScore, evaluation: Evaluation) -> Findin
 def _sentence(check: Check, value: float, limit: float, evaluation: Evaluation) -> Phrase:
     season = phrase(f"SEASON-{check.season}")
     good = check.probability >= 0.95
+    if check.text is not None:
+        return check.text
     if check.key == "container.entry":
         return phrase("CHK-container.entry-ok" if good else "CHK-container.entry")
     if check.key == "feed.passage":
@@ -90,6 +92,8 @@ def check_sentence(key: str, value: float, limit: float, season: str) -> Phrase:
     """The plain sentence of a check with its number and its limit."""
     if key == "container.entry":
         return phrase("CHK-container.entry")
+    if key.startswith("materials."):
+        return phrase("CHK-materials", part=phrase(f"MATPART-{key.removeprefix('materials.')}"))
     if key == "feed.inlet" and value < 0.0:
         return phrase("CHK-feed.nothing", season=phrase(f"SEASON-{season}"), lack=limit - value)
     if key in WITHOUT_SEASON:

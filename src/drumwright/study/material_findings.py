@@ -7,40 +7,23 @@ from functools import reduce
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.station.arrangement import Choice
 from drumwright.station.inputs import Inputs
-from drumwright.study.exposure import exposure_of
-from drumwright.study.materials import Judged, judge_part, open_answers
+from drumwright.study.material_checks import because, judged_parts, nothing_left
+from drumwright.study.materials import Judged, open_answers
 from drumwright.study.result import Finding
-
-_OF_FAMILY = {
-    "progressing_cavity": ("rotor", "stator"),
-    "air_diaphragm": ("housing", "diaphragm"),
-    "follower_piston": ("housing", "rotor"),
-    "lobe": ("housing", "rotor"),
-    "external_gear": ("housing", "rotor"),
-}
-
-
-def parts_of(choice: Choice) -> tuple[str, ...]:
-    """Parts in contact with the product, in its order.
-
-    Parameters
-    ----------
-    choice : Choice
-    """
-    plate = ("plate", "seal") if choice.plated else ()
-    return (*plate, *_OF_FAMILY[choice.pump.family], "gasket", "pipe", "hose")
 
 
 def material_notes(inputs: Inputs, choice: Choice) -> list[Finding]:
     """One note for each part: candidates, trials, exclusions with their reason, and what is open.
+
+    A part for which nothing will do stands among the obstacles.
 
     Parameters
     ----------
     inputs : Inputs
     choice : Choice
     """
-    exposure = exposure_of(inputs)
-    return [_note(part, judge_part(part, exposure)) for part in parts_of(choice)]
+    parts = judged_parts(inputs, choice)
+    return [_note(part, judged) for part, judged in parts.items() if not nothing_left(judged)]
 
 
 def open_materials(inputs: Inputs, choice: Choice) -> tuple[str, ...]:
@@ -51,19 +34,25 @@ def open_materials(inputs: Inputs, choice: Choice) -> tuple[str, ...]:
     inputs : Inputs
     choice : Choice
     """
-    exposure = exposure_of(inputs)
-    return open_answers(each for part in parts_of(choice) for each in judge_part(part, exposure))
+    parts = judged_parts(inputs, choice).values()
+    return open_answers(each for judged in parts for each in judged)
 
 
 def material_condition(inputs: Inputs, choice: Choice) -> Finding:
-    """What stands with the verdict: materials are confirmed by their makers, or not named before answers.
+    """What stands with the verdict: materials are confirmed by their makers, open before answers, or none.
 
     Parameters
     ----------
     inputs : Inputs
     choice : Choice
     """
-    fields = open_materials(inputs, choice)
+    parts = judged_parts(inputs, choice)
+    none = [phrase(f"MATPART-{part}") for part, judged in parts.items() if nothing_left(judged)]
+    if none:
+        return Finding(
+            "materials.none", "condition", "hygiene_zone", phrase("FND-materials.none", parts=none)
+        )
+    fields = open_answers(each for judged in parts.values() for each in judged)
     if not fields:
         return Finding("materials.confirmed", "condition", "hygiene_zone", phrase("FND-materials.confirmed"))
     asks = [phrase(f"MATASK-{field}") for field in fields]
@@ -75,8 +64,6 @@ def _note(part: str, judged: tuple[Judged, ...]) -> Finding:
     groups = {state: [each for each in judged if each.state == state] for state in STATES}
     sentences = [_said(state, found) for state, found in groups.items() if found]
     named = "MAT-part" if groups["candidate"] or groups["trial"] else "MAT-part_open"
-    if not (groups["candidate"] or groups["trial"] or groups["open"]):
-        named = "MAT-part_none"
     what = reduce(lambda rest, first: phrase("MAT-join", first=first, rest=rest), reversed(sentences))
     text = phrase(named, part=phrase(f"MATPART-{part}"), what=what)
     return Finding(f"materials.{part}", "note", "hygiene_zone", text)
@@ -92,16 +79,8 @@ def _said(state: str, found: list[Judged]) -> Phrase:
         fields = dict.fromkeys(field for each in found for field in each.asks)
         asks = [phrase(f"MATASK-{field}") for field in fields]
         return phrase("MAT-open", names=[_name(each) for each in found], asks=asks)
-    return phrase(f"MAT-{state}", names=[_because(each) for each in found])
+    return phrase(f"MAT-{state}", names=[because(each) for each in found])
 
 
 def _name(judged: Judged) -> Phrase:
     return phrase(f"MATERIAL-{judged.material}")
-
-
-def _because(judged: Judged) -> Phrase:
-    """A material with the first thing that speaks against it."""
-    agent, how = judged.reasons[0]
-    if agent == "temperature":
-        return phrase(f"MATWHY-{how}", name=_name(judged))
-    return phrase(f"MATWHY-{how}", name=_name(judged), agent=phrase(f"AGENT-{agent}"))

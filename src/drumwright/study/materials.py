@@ -6,8 +6,8 @@ where an unknown answer could exclude it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import cache
 from types import MappingProxyType
 from typing import Any, Literal
@@ -15,7 +15,10 @@ from typing import Any, Literal
 from drumwright.basis.tables import read_toml
 
 Rating = Literal["good", "limited", "exclude"]
-PARTS = ("rotor", "stator", "diaphragm", "housing", "plate", "seal", "gasket", "pipe", "hose")
+PARTS = (
+    "rotor", "stator", "diaphragm", "housing", "pump_seal", "plate", "seal", "gasket", "pipe", "hose",
+)  # fmt: skip
+_PITS = ("chloride", "much_chloride", "acid", "oxidant")  # what metals must be told of before they are named
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,13 +32,19 @@ class Exposure:
     asks : mapping of str to str
         For an unknown agent the field of the case that would tell.
     coldest, hottest : float
-        Temperatures of product and cleaning [K].
+        Temperatures of product and cleaning, the ends of what was said [K].
+    hotter : mapping of str to float
+        Field that nobody answered, and how hot it could get by it [K].
+    chloride_hot : bool or None
+        Whether chloride stands on the parts in the heat; None where nobody said how hot.
     """
 
     agents: Mapping[str, bool | None]
     asks: Mapping[str, str]
     coldest: float
     hottest: float
+    hotter: Mapping[str, float] = field(default_factory=dict)
+    chloride_hot: bool | None = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,13 +76,13 @@ def agents() -> Mapping[str, str]:
 
 
 @cache
-def words(name: Literal["solvent", "cleaning"]) -> Mapping[str, tuple[str, ...]]:
+def words(name: Literal["solvent", "cleaning", "cleaning_may"]) -> Mapping[str, tuple[str, ...]]:
     """Words a case may use for solvents or cleaning agents, with the agents each one brings.
 
     Parameters
     ----------
     name : str
-        "solvent" or "cleaning".
+        "solvent" or "cleaning"; "cleaning_may" holds what a word brings that names no composition.
     """
     rows = read_toml("materials.toml")[name]
     return MappingProxyType({word: tuple(brings) for word, brings in rows.items()})
@@ -96,7 +105,7 @@ def level(name: str) -> float:
     return float(read_toml("materials.toml")["level"][name])
 
 
-def judge_part(part: str, exposure: Exposure) -> tuple[Judged, ...]:
+def judge_part(part: str, exposure: Exposure, only: Sequence[str] = ()) -> tuple[Judged, ...]:
     """Judge every material that is used at a part, candidates first.
 
     Parameters
@@ -104,6 +113,8 @@ def judge_part(part: str, exposure: Exposure) -> tuple[Judged, ...]:
     part : str
         One of `PARTS`.
     exposure : Exposure
+    only : sequence of str
+        The materials the part comes with, where its row of the stock names them; else all of the table.
 
     Raises
     ------
@@ -113,34 +124,62 @@ def judge_part(part: str, exposure: Exposure) -> tuple[Judged, ...]:
     if part not in PARTS:
         raise ValueError(f"no such part: {part}")
     order = ("candidate", "trial", "open", "excluded")
-    found = [_judge(name, part, row, exposure) for name, row in _materials().items() if part in row["parts"]]
+    table = _materials()
+    names = only or [name for name, row in table.items() if part in row["parts"]]
+    found = [_judge(name, part, table[name], exposure) for name in names]
     return tuple(sorted(found, key=lambda each: order.index(each.state)))
 
 
 def _judge(name: str, part: str, row: Mapping[str, Any], exposure: Exposure) -> Judged:
+    bad, doubtful, asks = _rated(row, exposure)
+    if row["kind"] in ("metal", "coating"):
+        worse, more = _adding_up(row, exposure)
+        if worse and not bad:
+            bad += [*doubtful, *(each for each in worse if (each[0], "attacks") not in doubtful)]
+        asks += more
+    low, high = row["temperature"]
+    if exposure.hottest > high:
+        bad.append(("temperature", "softens" if row["kind"] != "metal" else "weakens"))
+    if exposure.coldest < low:
+        bad.append(("temperature", "stiffens"))
+    asks += [answer for answer, could in exposure.hotter.items() if could > high]
+    if bad:
+        return Judged(name, part, "excluded", tuple(bad), ())
+    if asks:
+        return Judged(name, part, "open", tuple(doubtful), tuple(dict.fromkeys(asks)))
+    return Judged(name, part, "trial" if doubtful else "candidate", tuple(doubtful), ())
+
+
+def _rated(
+    row: Mapping[str, Any], exposure: Exposure
+) -> tuple[list[tuple[str, str]], list[tuple[str, str]], list[str]]:
+    """What excludes a material, what makes it a trial, and what decides; agents one by one."""
     bad: list[tuple[str, str]] = []
     doubtful: list[tuple[str, str]] = []
     asks: list[str] = []
+    metal = row["kind"] in ("metal", "coating")
     for agent, how in agents().items():
         rating: Rating = row.get(agent, "good")
         if rating == "good":
             continue
         met = exposure.agents[agent]
         if met is None:
-            if rating == "exclude":
+            if rating == "exclude" or (metal and agent in _PITS):
                 asks.append(exposure.asks[agent])
         elif met:
             (bad if rating == "exclude" else doubtful).append((agent, how))
-    low, high = row["temperature"]
-    if exposure.hottest > high:
-        bad.append(("temperature", "softens" if row["kind"] != "metal" else "weakens"))
-    if exposure.coldest < low:
-        bad.append(("temperature", "stiffens"))
-    if bad:
-        return Judged(name, part, "excluded", tuple(bad), ())
-    if asks:
-        return Judged(name, part, "open", tuple(doubtful), tuple(dict.fromkeys(asks)))
-    return Judged(name, part, "trial" if doubtful else "candidate", tuple(doubtful), ())
+    return bad, doubtful, asks
+
+
+def _adding_up(row: Mapping[str, Any], exposure: Exposure) -> tuple[list[tuple[str, str]], list[str]]:
+    """What adds to chloride on a metal that stands it alone for a trial: acid, oxidant, heat; from memory."""
+    limited = [agent for agent in ("chloride", "much_chloride") if row.get(agent) == "limited"]
+    if not any(exposure.agents[agent] for agent in limited):
+        return [], []
+    met = {agent: exposure.agents[agent] for agent in ("acid", "oxidant")} | {"heat": exposure.chloride_hot}
+    asked = {**exposure.asks, "heat": "site.cleaning_temperature"}
+    worse = [(agent, "worsens") for agent, is_met in met.items() if is_met]
+    return worse, [asked[agent] for agent, is_met in met.items() if is_met is None]
 
 
 def open_answers(judged: Iterable[Judged]) -> tuple[str, ...]:
@@ -152,6 +191,6 @@ def open_answers(judged: Iterable[Judged]) -> tuple[str, ...]:
     """
     counts: dict[str, int] = {}
     for each in judged:
-        for field in each.asks:
-            counts[field] = counts.get(field, 0) + 1
-    return tuple(sorted(counts, key=lambda field: (-counts[field], field)))
+        for asked in each.asks:
+            counts[asked] = counts.get(asked, 0) + 1
+    return tuple(sorted(counts, key=lambda asked: (-counts[asked], asked)))

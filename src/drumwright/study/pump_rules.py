@@ -14,11 +14,12 @@ from drumwright.basis.tables import read_toml
 from drumwright.machine.pump.records import FamilyName
 from drumwright.station.inputs import Inputs
 from drumwright.study.checks import abrasion_class, counted_hardness
+from drumwright.study.materials import words
 
 Rating = Literal["good", "fair", "poor", "no"]
 _EXPLOSIVE = ("zone_0", "zone_1", "zone_2", "zone_20", "zone_21", "zone_22")
 _METERED = ("closed_filler", "batch_scale")
-_WATERY = ("water", "hot_water", "caustic", "acid", "peracetic", "chlorine", "steam")
+_WATERY = frozenset(word for word, brings in words("cleaning").items() if "water" in brings)
 
 
 @cache

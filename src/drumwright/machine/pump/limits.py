@@ -52,9 +52,40 @@ def stroke_share(abrasion: Abrasion) -> float:
 
 
 def elastomer_limits(names: list[str]) -> tuple[tuple[str, float], ...]:
-    """Temperature limit of each elastomer [K], the lower end of its range."""
-    limits = _table()["elastomer_limit"]
-    return tuple((name, float(limits[name])) for name in names)
+    """Temperature limit of each elastomer or plastic [K], of the one table of materials.
+
+    Parameters
+    ----------
+    names : list of str
+        As in the stock, "NBR" or "natural rubber".
+
+    Raises
+    ------
+    KeyError
+        If a name is not of the table, or a metal.
+    TypeError
+        If a name is no text.
+    """
+    table = read_toml("materials.toml")["material"]
+    found = []
+    for name in names:
+        if not isinstance(name, str):
+            raise TypeError(f"no name of an elastomer: {name!r}")
+        row = table[material_name(name)]
+        if row["kind"] not in ("elastomer", "plastic"):
+            raise KeyError(name)
+        found.append((name, float(row["temperature"][1])))
+    return tuple(found)
+
+
+def material_name(name: str) -> str:
+    """Name in the table of materials of an elastomer of the stock.
+
+    Parameters
+    ----------
+    name : str
+    """
+    return name.strip().casefold().replace(" ", "_")
 
 
 def assumed_range(key: str) -> tuple[float, float, float]:
