@@ -29,6 +29,7 @@ from drumwright.study.checks import (
     static_checks,
     weakest_part,
 )
+from drumwright.study.material_checks import material_checks
 from drumwright.study.own_hose import hose_counted
 from drumwright.study.pump_rules import points, rules_of
 from drumwright.study.result import GATES, SEASONS, Status
@@ -251,6 +252,9 @@ def evaluate(problem: Problem, choice: Choice, quick: bool = False) -> Evaluatio
         For a search: stop after the first season that does not pass, and do not settle lower flows.
     """
     checks = static_checks(problem.inputs, choice, problem.coldest)
+    pump = choice.pump
+    parts = ("materials", pump.family, pump.temperature_limits, choice.plated, choice.warm_to)
+    checks += problem.kept.once(parts, lambda: material_checks(problem.inputs, choice))
     sample = problem.sample_of(choice)
     balances: dict[str, Balance] = {}
     beyond: dict[str, float] = {}
@@ -290,7 +294,7 @@ def _score(gate: str, checks: list[Check], problem: Problem) -> GateScore:
 
 
 def _hygiene(problem: Problem) -> Status:
-    """Undecided for a flammable product without a zone drawing; materials and cleaning have no model yet."""
+    """Undecided for a flammable product without a zone drawing; cleaning has no model yet."""
     zone = problem.inputs.choices["site.zone"]
     return "undecided" if flammable(problem.inputs) and zone in (None, "none", "unknown") else "not_judged"
 
