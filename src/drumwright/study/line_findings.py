@@ -14,6 +14,7 @@ from drumwright.machine.line.losses import losses
 from drumwright.machine.line.relief import ReliefPath, relief_path
 from drumwright.machine.line.segments import pipe
 from drumwright.machine.line.standing import Restart
+from drumwright.machine.line.wall_slip import with_slip
 from drumwright.study.checks import weakest_part
 from drumwright.study.line_stops import segments_of_route, stops_of
 from drumwright.study.own_hose import hose_needed
@@ -28,7 +29,6 @@ LINE_KEYS = (
     "line.with_slip", "line.hose_needed", "line.relief_branch", "line.relief_opening", "line.blocked_in",
     "line.energy_a_shift",
 )  # fmt: skip
-SLIP_LEAST = 0.35  # of the friction, where the product slips at the wall; physics book 5.2, estimate
 STEEL_GROWTH = 0.0  # of a steel section under pressure [1/Pa]: none, the careful side
 STEEL_EXPANSION = 3.6e-5  # by volume [1/K], from memory
 BULK_MODULUS = 2.2e9  # [Pa] without air; physics book 14.4: 2.2 water, 1.4-1.7 oils, the worst is taken
@@ -52,9 +52,9 @@ def line_values(scene: Any) -> dict[str, Array]:
     found = losses(segments, state.wanted_flow, sample["product.density"], law, _factor(route))
     values = _longest(problem, state, choice) | _stops(stops_of(problem, state), end)
     values |= {
-        "line.with_slip": SLIP_LEAST * (state.running_gauge - state.loss.static - end)
-        + state.loss.static
-        + end,
+        "line.with_slip": with_slip(
+            state.running_gauge - state.loss.static - end, state.loss.static + end, "low_threshold"
+        ),
         "line.blocked_in": _closed_in(problem),
     }
     if np.any(found.guide > 0.0):

@@ -9,6 +9,7 @@ import numpy as np
 
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.basis.statistics import quantiles
+from drumwright.machine.line.blocked_in import warming_to
 from drumwright.machine.line.limits import smallest_bore
 from drumwright.machine.line.losses import losses
 from drumwright.machine.line.pressure_equipment import Group, screen
@@ -19,7 +20,7 @@ from drumwright.station.arrangement import bores
 from drumwright.station.balance import route_of
 from drumwright.study.changeover import changeover_notes
 from drumwright.study.checks import flammable, required_passage, weakest_part
-from drumwright.study.line_findings import WARMED_BY, line_values, relief_of
+from drumwright.study.line_findings import BULK_MODULUS, STEEL_GROWTH, WARMED_BY, line_values, relief_of
 from drumwright.study.line_stops import segments_of_route
 from drumwright.study.result import Finding
 
@@ -42,7 +43,11 @@ def line_notes(scene: Any) -> list[Finding]:
     values = {key: float(array[0] if array.ndim else array) for key, array in every.items()}
     low, high = values["line.with_slip"], float(state.running_gauge[0])
     rise = quantiles(every["line.blocked_in"][1:], 0.95)[0]
-    closed = phrase("FND-line.blocked_in", value=rise, warmed=WARMED_BY)
+    weakest = weakest_part(problem.inputs, problem.sample, choice)
+    room = warming_to(weakest, problem.sample["product.expansion"], BULK_MODULUS, STEEL_GROWTH)
+    least = quantiles(np.ravel(room)[1:], 0.05)[0]
+    slots = {"value": rise, "warmed": WARMED_BY, "least": least, "limit": float(weakest[0])}
+    closed = phrase("FND-line.blocked_in", **slots)
     notes = [*_extrapolated(scene, values), *_bore(scene)]
     notes += [("line.slip", phrase("FND-line.slip", low=low, high=high)), ("line.blocked_in", closed)]
     if "line.hose_needed" in values:
