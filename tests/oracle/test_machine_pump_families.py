@@ -13,6 +13,7 @@ from drumwright.machine.pump import progressing_cavity as cavity
 from drumwright.machine.pump.base import PULL_OUT
 from drumwright.machine.pump.diaphragm_family import diaphragm_of
 from drumwright.machine.pump.family import family_of
+from drumwright.machine.pump.limits import assumed
 from drumwright.machine.pump.operate import Duty, behaviour, operate
 from drumwright.machine.pump.piston_family import piston_of
 from drumwright.machine.pump.rotor_family import RotorFamily, rotors_of
@@ -151,7 +152,8 @@ def test_a_ball_that_does_not_sink() -> None:
         assert (density - 1130.0) * 9.80665 * 0.025 / ours == pytest.approx(10.49, abs=0.005)
     assert float(air_diaphragm.seating_yield_stress(0.050, 1000.0, 1130.0)) == 0.0
     pump = find("air-50")
-    syrup, tomato = (behaviour(pump, duty_of(pump, law, 1e-5, 1e5)) for law in (SYRUP, TOMATO))
+    unsaid = {key: value for key, value in likely_model().items() if not key.startswith("model.ball_back")}
+    syrup, tomato = (behaviour(pump, duty_of(pump, law, 1e-5, 1e5, model=unsaid)) for law in (SYRUP, TOMATO))
     # by the careful ends of what is assumed: 5 % flow back past a ball that seats, 30 % past one that floats
     for said, back in ((syrup, 0.05), (tomato, 0.30)):
         assert said.speeds.needed[0] == pytest.approx(1e-5 / (pump.displacement * (1.0 - back)), rel=1e-12)
@@ -174,6 +176,29 @@ def test_compressed_air_of_the_book() -> None:
     most = 5 * BAR / 3.6e6 / 0.80
     assert most == pytest.approx(0.174, abs=0.0005)
     assert float(use.free_air_flow[0]) == pytest.approx(7.12e-4, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    "pump",
+    [each for each in pumps() if each.family == "follower_piston"][:3],
+    ids=lambda pump: pump.identifier,
+)
+def test_free_air_of_a_piston_pump_by_its_volumes(pump: Pump) -> None:
+    """A double stroke fills the air cylinder twice, above and below its piston, and loads the product once.
+
+    Independent route: swept volumes of both cylinders, air brought to the atmosphere by Boyle, dead volume,
+    and product that flows back on top.
+    """
+    own = piston_of(pump)
+    said = behaviour(pump, duty_of(pump, SYRUP, 1e-5, 1e5))
+    product = 0.25 * np.pi * own.bore**2 * own.stroke
+    air = 2.0 * own.ratio * 0.25 * np.pi * own.bore**2 * own.stroke
+    pressure = min(float(likely_model()["site.air_pressure"][0]), own.maximum_air_pressure)
+    dead = float(assumed(likely_model(), "model.air_dead_share").flat[0])
+    back = float(said.operation.slip[0]) / (1e-5 + float(said.operation.slip[0]))
+    per_stroke = air * (1.0 + dead) * (pressure + ATMOSPHERE) / ATMOSPHERE
+    assert said.air is not None
+    assert float(said.air.free_air[0]) == pytest.approx(per_stroke / (product * (1.0 - back)), rel=1e-9)
 
 
 def test_icing_follows_pressure_and_dew_point() -> None:

@@ -2,15 +2,23 @@
 
 import math
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 import drumwright
 from drumwright.basis.phrases import render
+from drumwright.machine.pump.diaphragm_family import strokes_stood
 from drumwright.machine.pump.operate import greatest_air
+from drumwright.machine.pump.records import Wear
 from drumwright.machine.pump.stock import Pump, find, pumps
-from drumwright.station.inputs import Inputs, resolve
+from drumwright.station.arrangement import Choice
+from drumwright.station.inputs import Inputs, draw, resolve
+from drumwright.station.rheology import evidence
 from drumwright.study.checks import abrasion_class, pump_passage, required_passage
+from drumwright.study.evaluation import Problem
+from drumwright.study.pump_choice import TRIED, _sizes
+from drumwright.study.pump_figures import _life
 from drumwright.study.pump_rules import rules_of
 
 WHOLE = Path("tests/whole")
@@ -77,7 +85,8 @@ def test_air_above_what_the_pump_bears_is_held_back_with_its_number(family: str,
     found = next(each for each in pumps() if each.family == family)
     assert greatest_air(found) == own
     result = _of("S01", **{
-        "site.air_pressure": "10 bar(g)", "line.pressure_class": "400 bar(g)", "machine.pump": found.identifier,
+        "site.air_pressure": "10 bar(g)", "line.pressure_class": "400 bar(g)",
+        "machine.pump": found.identifier,
     })  # fmt: skip
     held = next(item for item in result.conditions if item.key == "pump.air_rated")
     assert held.limit == pytest.approx(own) and held.value == pytest.approx(10.0e5)
@@ -107,3 +116,67 @@ def test_the_torque_limit_lets_through_its_high_end_without_any_drag() -> None:
     assert through.high < 2.0 * math.pi * torque / pump.displacement
     note = next(item for item in result.findings if item.key == "drive.overload")
     assert f"{through.high / 1e5:.3g} bar(g)" in render(note.text)
+
+
+def _said(result: drumwright.Result, key: str) -> str:
+    return next((render(item.text) for item in result.findings if item.key == key), "")
+
+
+def test_a_first_choice_that_is_not_recommended_is_explained() -> None:
+    """S03: the piston pump stands first by the rules, the plainest change that passes is recommended."""
+    result = _of("S03")
+    first = result.families[0]
+    used = find(next(part.stock for part in result.recommended.parts if part.role == "pump"))  # type: ignore[union-attr]
+    assert first.passes and first.family != used.family
+    assert "follower-fed piston pump stands first" in _said(result, "pump.stays")
+
+
+def test_rules_against_the_pump_shown_are_named() -> None:
+    assert "closed outlet" in _said(_of("S03"), "pump.against_rules")
+    assert not _said(_of("S02"), "pump.against_rules")
+
+
+def test_a_dry_run_in_a_zone_may_ignite() -> None:
+    assert not _said(_of("S01"), "pump.dry_run_zone")
+    assert "ignite" in _said(_of("S01", **{"site.zone": "zone_1"}), "pump.dry_run_zone")
+
+
+def test_filling_that_does_not_limit_is_said_so_and_not_as_a_flow() -> None:
+    assert "does not limit" in _said(_of("S01"), "pump.cap")
+    assert "m3/h" in _said(_of("S09"), "pump.cap") or "does not limit" in _said(_of("S09"), "pump.cap")
+
+
+def _life_text(containers: tuple[float, float], family: str) -> str:
+    """The sentence on life of a pump of a family, whatever else it does."""
+    pump = next(each for each in pumps() if each.family == family)
+    scene = SimpleNamespace(
+        evaluation=SimpleNamespace(choice=SimpleNamespace(pump=pump)),
+        problem=SimpleNamespace(abrasion="abrasive"),
+    )
+    wear = Wear((0.0, 0.0), (0.0, 0.0), containers, (0.0, 0.0))
+    return render(_life(scene, SimpleNamespace(wear=wear)))  # type: ignore[arg-type]
+
+
+def test_a_life_of_no_container_is_never_a_number() -> None:
+    assert "wears at once" in _life_text((0.0, 0.4), "lobe")
+    assert "may wear at once" in _life_text((0.2, 40.0), "lobe")
+    assert "about 0" not in _life_text((0.2, 40.0), "lobe") + _life_text((0.0, 0.4), "air_diaphragm")
+    fewest, most = strokes_stood("abrasive")
+    said = _life_text((300.0, 9000.0), "air_diaphragm")
+    assert "strokes" in said and "displacement" not in said
+    assert 0.0 < fewest < most
+
+
+def test_weak_sizes_stand_for_a_family_too_where_the_strong_ones_do_not_carry_it() -> None:
+    """Strength is judged after feed: sizes that are not strong enough are tried after those that are."""
+    case = drumwright.load(WHOLE / "S09.toml")
+    inputs = resolve(case, case.product[0], case.container[0])
+    problem = Problem(
+        inputs, draw(inputs, 64, 3), evidence(case.product[0], inputs.likely("product.temperature.norm"))
+    )
+    base = Choice(find("cavity-M-4"), 0.080)
+    tried = list(_sizes(problem, base, "lobe"))
+    assert len(set(tried)) == len(tried) <= 2 * TRIED
+    strongest = max(each.maximum_pressure for each in tried)
+    assert any(each.maximum_pressure < strongest for each in tried)
+    assert {each.family for each in tried} == {"lobe"}

@@ -24,7 +24,14 @@ from drumwright.study.figures import (
 from drumwright.study.hazards import hazards
 from drumwright.study.notes import notes, unmet_wishes
 from drumwright.study.picture import band, borders, curves, profile
-from drumwright.study.pump_choice import FamilyJudgement, family_rows, judge_families, kept_line, overruled
+from drumwright.study.pump_choice import (
+    FamilyJudgement,
+    family_rows,
+    judge_families,
+    kept_line,
+    overruled,
+    stays,
+)
 from drumwright.study.questions import questions
 from drumwright.study.register import Register
 from drumwright.study.result import (
@@ -104,6 +111,7 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
             *notes(answer, shown),
             *stock_notes(answer.problem),
             *overruled(judged),
+            *stays(answer.problem, recommended, judged),
             *kept_line(answer.coarse, answer.asked, recommended),
         ),
         conditions=(*unmet_wishes(shown), *answer.conditions),

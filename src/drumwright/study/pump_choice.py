@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -83,8 +83,7 @@ def _gates_passed(found: Evaluation) -> int:
 def _judge(problem: Problem, base: Choice, family: FamilyName) -> FamilyJudgement | None:
     best: Evaluation | None = None
     for pump in _sizes(problem, base, family):
-        beside = base.beside or needs_beside(problem.inputs, pump.height, base.port)
-        found = evaluate(problem, replace(base, pump=pump, beside=beside), quick=True)
+        found = _tried(problem, base, pump)
         if best is None or _progress(found) > _progress(best):
             best = found
         if found.passes:
@@ -97,6 +96,11 @@ def _judge(problem: Problem, base: Choice, family: FamilyName) -> FamilyJudgemen
     return FamilyJudgement(family, best, _deciding(best), rules, problem.family_points[family])
 
 
+def _tried(problem: Problem, base: Choice, pump: Pump) -> Evaluation:
+    beside = base.beside or needs_beside(problem.inputs, pump.height, base.port)
+    return evaluate(problem, replace(base, pump=pump, beside=beside), quick=True)
+
+
 def _deciding(found: Evaluation) -> Check | None:
     """The check that rejects, else the one of feed and pressure with the least margin."""
     obstacle = found.first_obstacle
@@ -107,23 +111,33 @@ def _deciding(found: Evaluation) -> Check | None:
     return min(own, key=relative_margin, default=None)
 
 
-def _sizes(problem: Problem, base: Choice, family: FamilyName) -> Sequence[Pump]:
-    """Pumps of a family worth an evaluation: wide, large and strong enough, else the nearest to it."""
-    stock = [pump for pump in problem.inputs.stock.active_pumps if pump.family == family]
+def _sizes(problem: Problem, base: Choice, family: FamilyName) -> Iterator[Pump]:
+    """Pumps of a family worth an evaluation: wide, large and strong enough first, then the rest of its sizes.
+
+    The rest shows how far a family gets that does not pass: a pump that is strong enough may not be fed where
+    a weaker one is.
+    """
     if base.pump.family == family:
-        return [base.pump]
+        yield base.pump
+        return
+    stock = [pump for pump in problem.inputs.stock.active_pumps if pump.family == family]
     if not stock:
-        return []
+        return
     need, flow = required_passage(problem.inputs), float(problem.sample["enquiry.flow"][0]) * base.flow_factor
     reference = problem.kept.once(("reference", base), lambda: evaluate(problem, base, quick=True))
     pressure = max((float(s.running_gauge[0]) for s in reference.balances.values()), default=0.0)
     wide = _enough(stock, lambda pump: pump_passage(problem.inputs, pump), need)
     fast = _enough(wide, lambda pump: pump.displacement * pump.maximum_speed, flow)
     strong = _enough(fast, lambda pump: rated_pressure(pump, problem.abrasion), pressure)
-    ordered = sorted_pumps(problem.inputs, strong, base.flow_factor)
-    if len(ordered) <= TRIED:
-        return ordered
-    places = np.unique(np.linspace(0, len(ordered) - 1, TRIED).round().astype(int))
+    first = _spread(sorted_pumps(problem.inputs, strong, base.flow_factor))
+    yield from first
+    rest = [pump for pump in wide if pump not in first]
+    yield from _spread(sorted_pumps(problem.inputs, rest, base.flow_factor))
+
+
+def _spread(ordered: Sequence[Pump]) -> list[Pump]:
+    """At most `TRIED` pumps of a list, evenly taken with both ends."""
+    places = np.unique(np.linspace(0, len(ordered) - 1, min(len(ordered), TRIED)).round().astype(int))
     return [ordered[place] for place in places]
 
 
@@ -188,6 +202,30 @@ def overruled(judged: Sequence[FamilyJudgement]) -> list[Finding]:
         )  # fmt: skip
         found.append(replace(broken, key=f"rule.{each.family}", role="overruled", text=text))
     return found
+
+
+def stays(problem: Problem, shown: Evaluation | None, judged: Sequence[FamilyJudgement]) -> list[Finding]:
+    """Why a pump is recommended although another family stands before it in the list.
+
+    Parameters
+    ----------
+    problem : Problem
+    shown : Evaluation or None
+        The recommended arrangement.
+    judged : sequence of FamilyJudgement
+        Best first.
+    """
+    if shown is None or not judged or not judged[0].passes or judged[0].family == shown.choice.pump.family:
+        return []
+    choices = problem.inputs.choices
+    asked = shown.choice.pump.family == choices["enquiry.pump_wanted"] or bool(choices["machine.pump"])
+    own, first = shown.choice.pump.family, judged[0].family
+    text = phrase(
+        f"FND-pump.stays_{'asked' if asked else 'plain'}",
+        name=phrase(f"KIND-{own}"),
+        first=phrase(f"KIND-{first}"),
+    )
+    return [Finding("pump.stays", "note", "", text)]
 
 
 def kept_line(problem: Problem, asked: Evaluation | None, best: Evaluation | None) -> list[Finding]:

@@ -10,13 +10,16 @@ from numpy.typing import NDArray
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.basis.statistics import quantiles
 from drumwright.machine.pump.base import OVERLOAD, PULL_OUT
+from drumwright.machine.pump.diaphragm_family import strokes_stood
 from drumwright.machine.pump.drive import Drive, drive_with, overload_pressure, series_of
 from drumwright.machine.pump.family import family_of
 from drumwright.machine.pump.motor import smallest_motor
 from drumwright.machine.pump.operate import Behaviour, Duty, behaviour, stall_pressure
+from drumwright.machine.pump.records import Pump
 from drumwright.machine.pump.rotary_family import RotaryFamily
-from drumwright.study.checks import air_allowed, weakest_part
+from drumwright.study.checks import air_allowed, flammable, weakest_part
 from drumwright.study.evaluation import Evaluation, Problem
+from drumwright.study.pump_rules import rating
 from drumwright.study.result import Finding
 
 Array = NDArray[np.float64]
@@ -141,10 +144,12 @@ def pump_notes(scene: Any) -> list[Finding]:
         return []
     found, pump = behaviour_of(scene), scene.evaluation.choice.pump
     name = phrase(f"KIND-{pump.family}")
-    notes = [("pump.cap", _cap(found)), ("pump.shear", _shear(found)), ("pump.life", _life(found, name))]
-    if found.dry_run_time is not None:
-        low, high = found.dry_run_time
-        notes.append(("pump.dry_run", phrase("FND-pump.dry_run", low=low, high=high)))
+    notes = [
+        ("pump.cap", _cap(found, pump)),
+        ("pump.shear", _shear(found)),
+        ("pump.life", _life(scene, found)),
+    ]
+    notes += _dry_run(scene, found) + _broken_rules(scene)
     if found.air is not None:
         air = found.air
         key = "FND-pump.air_ices" if bool(air.icing.any()) else "FND-pump.air"
@@ -162,11 +167,38 @@ def pump_notes(scene: Any) -> list[Finding]:
     return [Finding(key, "note", "", text) for key, text in notes]
 
 
-def _cap(found: Behaviour) -> Phrase:
+def _dry_run(scene: Any, found: Behaviour) -> list[tuple[str, Phrase]]:
+    """How long it stands dry, and that it may ignite where a zone is or may be."""
+    inputs, notes = scene.problem.inputs, []
+    if found.dry_run_time is not None:
+        low, high = found.dry_run_time
+        notes.append(("pump.dry_run", phrase("FND-pump.dry_run", low=low, high=high)))
+    zoned = inputs.choices["site.zone"] not in (None, "none", "unknown") or flammable(inputs)
+    if zoned and found.character.dry_run != "good":
+        name = phrase(f"KIND-{scene.evaluation.choice.pump.family}")
+        notes.append(("pump.dry_run_zone", phrase("FND-pump.dry_run_zone", name=name)))
+    return notes
+
+
+def _broken_rules(scene: Any) -> list[tuple[str, Phrase]]:
+    """Rules of the trade that speak against the family of the pump shown."""
+    family = scene.evaluation.choice.pump.family
+    against = [rule for rule in scene.problem.pump_rules if rating(rule, family) in ("poor", "no")]
+    if not against:
+        return []
+    names = [phrase(f"RULENAME-{rule}") for rule in against]
+    return [
+        ("pump.against_rules", phrase("FND-pump.against_rules", name=phrase(f"KIND-{family}"), rules=names))
+    ]
+
+
+def _cap(found: Behaviour, pump: Pump) -> Phrase:
     names = tuple(found.speeds.caps)
     name = names[int(np.atleast_1d(found.speeds.binding)[0])]
     cap, need = (float(np.atleast_1d(values)[0]) for values in (found.speeds.caps[name], found.speeds.needed))
     fed = float(np.atleast_1d(found.speeds.feed_flow[0])[0])
+    if fed >= pump.displacement * pump.maximum_speed:
+        return phrase("FND-pump.cap_fed", name=phrase(f"CAP-{name}"), value=need, limit=cap)
     return phrase("FND-pump.cap", name=phrase(f"CAP-{name}"), value=need, limit=cap, flow=fed)
 
 
@@ -175,8 +207,19 @@ def _shear(found: Behaviour) -> Phrase:
     return phrase("FND-pump.shear", value=mean, peak=peak, share=share)
 
 
-def _life(found: Behaviour, name: Phrase) -> Phrase:
-    low, high = found.wear.containers
+def _life(scene: Any, found: Behaviour) -> Phrase:
+    """How many containers, or strokes of a diaphragm pump, until it wears out: never a range from zero."""
+    family = scene.evaluation.choice.pump.family
+    name, (low, high) = phrase(f"KIND-{family}"), found.wear.containers
+    if high < 1.0:
+        return phrase("FND-pump.life_none", name=name)
+    if family == "air_diaphragm":
+        fewest, most = (_rounded(each) for each in strokes_stood(scene.problem.abrasion))
+        return phrase(
+            "FND-pump.life_strokes", fewest=fewest, most=most, low=_rounded(low), high=_rounded(high)
+        )
+    if low < 1.0:
+        return phrase("FND-pump.life_at_once", name=name, high=_rounded(min(high, MANY)))
     if low > MANY:
         return phrase("FND-pump.life_long", name=name, low=int(MANY))
     if high > MANY:

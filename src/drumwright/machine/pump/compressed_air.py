@@ -25,7 +25,7 @@ def free_air(
     air_pressure, atmosphere : array_like
         Air at the pump [Pa(g)] and atmosphere, absolute [Pa].
     ratio : float
-        Air area over product area [-].
+        Air swept over product moved in a double stroke [-]: 1 for a diaphragm pump, see `piston.air_ratio`.
     dead_share : array_like
         Dead volume of the air side over its swept volume [-].
     back : array_like
@@ -78,7 +78,7 @@ def air_use(
     atmosphere : ndarray
         Absolute [Pa].
     ratio : float
-        Air area over product area [-].
+        As in `free_air` [-].
     dead_share, back : ndarray
         As in `free_air` [-].
     model : mapping of ndarray

@@ -218,6 +218,18 @@ class DiaphragmFamily(Family):
         return Shear(8.0 * velocity / pump.port, 6.0 * velocity / pump.passage, one, 0.0 * one)
 
 
+def strokes_stood(abrasion: Abrasion) -> tuple[float, float]:
+    """Strokes that diaphragms, balls and seats stand, fewest and most [-]: assumed.
+
+    Parameters
+    ----------
+    abrasion : str
+        clean, sensitive, mild or abrasive.
+    """
+    low, _, high = assumed_range("diaphragm_strokes")
+    return stroke_share(abrasion) * low, stroke_share(abrasion) * high
+
+
 def diaphragm_life(abrasion: Abrasion, strokes: Array, flow: Array, container: float) -> Wear:
     """Life of diaphragms, balls and seats as a range; no gap of the pump wears in the product.
 
@@ -236,8 +248,7 @@ def diaphragm_life(abrasion: Abrasion, strokes: Array, flow: Array, container: f
     -----
     Strokes the parts stand over strokes a second; their range and their share by abrasion are assumed.
     """
-    share = stroke_share(abrasion)
-    fewest, most = (share * each for each in assumed_range("diaphragm_strokes")[::2])
+    fewest, most = strokes_stood(abrasion)
     least, greatest = float(np.min(strokes)), float(np.max(strokes))
     with np.errstate(divide="ignore"):
         life = (float(np.divide(fewest, greatest)), float(np.divide(most, least)))

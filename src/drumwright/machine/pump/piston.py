@@ -31,6 +31,21 @@ def stroke_volume(bore: float, stroke: float) -> float:
     return 0.25 * math.pi * bore**2 * stroke
 
 
+def air_ratio(ratio: float) -> float:
+    """Air swept by the air motor over the product a double stroke loads [-].
+
+    Parameters
+    ----------
+    ratio : float
+        Air area over product area [-].
+
+    Notes
+    -----
+    2 r: the air motor is filled on the way up and on the way down, the cylinder is loaded once.
+    """
+    return 2.0 * ratio
+
+
 def stall_pressure(ratio: float, air_pressure: ArrayLike) -> Array:
     """Pressure on a closed outlet [Pa(g)]: r p_air.
 

@@ -286,7 +286,16 @@ class PistonFamily(Family):
             particle_limits=self.particle_limits(pump),
             dry_run_time=None,
             wear=self._wear(pump, duty, state.speed),
-            air=air_use(flow, outlet, air, duty.atmosphere, own.ratio, dead, np.minimum(back, 0.99), model),
+            air=air_use(
+                flow,
+                outlet,
+                air,
+                duty.atmosphere,
+                piston.air_ratio(own.ratio),
+                dead,
+                np.minimum(back, 0.99),
+                model,
+            ),
             pulsation=(low * flow, high * flow),
             character=self.character(),
         )

@@ -48,7 +48,7 @@ class Diaphragm:
 class Piston:
     """Follower-fed piston pump with a shovel plate on its rod."""
 
-    ratio: float  # air area over product area [-]
+    ratio: float  # area of the air piston over that of the product cylinder [-]
     bore: float  # product cylinder [m]
     stroke: float  # [m]
     loading_length: float  # intake to cylinder, as a pipe of the bore [m]
