@@ -142,6 +142,15 @@ def test_the_ends_of_the_temperatures_count() -> None:
     assert _states("gasket", narrow)["nbr"][0] == "trial"  # hot water ages it
 
 
+def test_cold_ends_and_heaters_count() -> None:
+    """FKM stiffens at -15 C, which only the low end reaches; a wall of 85 C is too hot for NBR."""
+    cold = DRY | {"product.temperature.low": '{low="-20 C", likely="-10 C", high="-5 C"}'}
+    assert _states("gasket", cold, "S03")["fkm"][0] == "excluded"
+    assert _states("gasket", DRY, "S03")["fkm"][0] == "candidate"
+    heated = DRY | {"site.heating": "band_heater", "site.heating_temperature": "85 C", "site.warm_to": "40 C"}
+    assert _states("gasket", heated)["nbr"][0] == "excluded"
+
+
 @pytest.mark.parametrize("agent", ["hot_water", "caustic", "acid_without_chloride"])
 def test_warm_cleaning_of_unknown_temperature_asks_for_it(agent: str) -> None:
     """Usual warm cleaning is 85 C (assumed): NBR (80 C) stays open until told, EPDM (120 C) does not."""

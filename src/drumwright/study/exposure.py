@@ -62,10 +62,12 @@ def exposure_of(inputs: Inputs, warm_to: float | None = None) -> Exposure:
 
 
 def _product_hot(inputs: Inputs, warm_to: float | None) -> float:
-    """Hottest product, the warming of it counted [K]: the high ends."""
-    wished = inputs.estimates.get("site.warm_to")
-    stated = wished.high if wished is not None else 0.0
-    return max(inputs.estimates["product.temperature.high"].high, stated, warm_to or 0.0)
+    """Hottest product, the warming of it and a heater that was named counted [K]: the high ends."""
+    keys = ("product.temperature.high", "site.warm_to", "site.heating_temperature")
+    said = [
+        key for key in keys if key in inputs.estimates and (key == keys[0] or key not in inputs.defaulted)
+    ]
+    return max(warm_to or 0.0, *(inputs.estimates[key].high for key in said))
 
 
 def _cleaning_hot(inputs: Inputs) -> list[float]:
