@@ -72,6 +72,14 @@ def _with_lumps(folder: Path, part: str) -> drumwright.Result:
     return _assess(settings, _case(folder, PIECES + part))
 
 
+def test_fittings_and_filters_shorten_the_line_that_can_be_started(tmp_path: Path) -> None:
+    """What they hold at the start is not there for the pipe."""
+    plain = _assess(case=_case(tmp_path, PIECES))
+    bends = PIECES + '[[line.part]]\nkind = "globe_valve"\ncount = 5\n'
+    many = _assess(case=_case(tmp_path, bends))
+    assert _figure(many, "line.longest_restart") < 0.97 * _figure(plain, "line.longest_restart")
+
+
 def test_the_far_end_of_a_reducer_is_a_passage(tmp_path: Path) -> None:
     part = '[[line.part]]\nkind = "reducer"\noutlet_bore = "10 mm"\nlength = "0.1 m"\n'
     result = _with_lumps(tmp_path, part)
@@ -107,6 +115,19 @@ def test_a_hall_nobody_named_warms_no_line() -> None:
     assert _figure(cold, "line.restart_night") >= _figure(cold, "line.restart") * (1.0 - 1e-9)
     warm = _assess({"product.temperature.low": "6 C", "site.hall_temperature": "30 C"})
     assert _figure(warm, "line.restart_night") >= _figure(warm, "line.restart") * (1.0 - 1e-9)
+
+
+def test_a_line_that_cools_on_its_way_is_said() -> None:
+    """Warm product, long thin flow, cold hall: the law is that of the beginning, and a note says so."""
+    settings = {
+        "product.temperature.low": "40 C",
+        "product.temperature.norm": "42 C",
+        "product.temperature.high": "44 C",
+        "line.length": "40 m",
+    }
+    cold = _assess(settings | {"site.hall_temperature": "0 C"})
+    assert "cools from 40" in _said(cold, "line.cools")
+    assert not any(item.key == "line.cools" for item in _assess().findings)
 
 
 def test_the_pump_that_cannot_start_after_a_night_is_named() -> None:

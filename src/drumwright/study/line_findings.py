@@ -85,7 +85,9 @@ def _longest(problem: Problem, state: Any, choice: Any) -> dict[str, Array]:
     lift = np.maximum(state.loss.static, 0.0) + np.maximum(sample["destination.pressure"], 0.0)
     rested = np.asarray(law.yield_stress) * sample["product.restart_factor"]
     values = {"line.longest_running": longest_running(allowed, lift + state.loss.fittings, gradient)}
-    held = longest_held(allowed, lift, rested, route.bore)
+    straight = np.asarray(state.yield_only) * sample["product.restart_factor"]
+    rest = np.maximum(state.restart_gauge - straight, 0.0)  # fittings, filters, lift and destination
+    held = longest_held(allowed, rest, rested, route.bore)
     if np.isfinite(held).all():
         values["line.longest_restart"] = held
     return values

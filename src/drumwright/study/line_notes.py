@@ -13,6 +13,7 @@ from drumwright.machine.line.blocked_in import warming_to
 from drumwright.machine.line.limits import smallest_bore
 from drumwright.machine.line.losses import losses
 from drumwright.machine.line.pressure_equipment import Group, screen
+from drumwright.machine.line.profile import temperature_along
 from drumwright.machine.line.relief import TEST_ITEMS, relief_size
 from drumwright.machine.line.route import line_loss, restart, volume
 from drumwright.product.law import FlowLaw
@@ -21,12 +22,13 @@ from drumwright.station.balance import route_of
 from drumwright.study.changeover import changeover_notes
 from drumwright.study.checks import flammable, required_passage, weakest_part
 from drumwright.study.line_findings import BULK_MODULUS, STEEL_GROWTH, WARMED_BY, line_values, relief_of
-from drumwright.study.line_stops import segments_of_route
+from drumwright.study.line_stops import air_along, segments_of_route
 from drumwright.study.result import Finding
 
 if TYPE_CHECKING:
     from drumwright.study.evaluation import Problem
 
+COOLS_BY = 1.0  # [K] on the way that is worth saying; assumed
 MEASURED_FROM = 20.0  # Reynolds number; physics book 5.3
 THIN = 257  # samples a narrower bore is tried with
 
@@ -53,7 +55,7 @@ def line_notes(scene: Any) -> list[Finding]:
     if "line.hose_needed" in values:
         taken = float(np.ravel(state.route.hose_length)[0])
         notes.append(("line.hose", phrase("FND-line.hose", value=values["line.hose_needed"], taken=taken)))
-    notes += changeover_notes(scene)
+    notes += [*_cooling(scene), *changeover_notes(scene)]
     if choice.pump.turns:
         notes.append(("line.relief", _relief_note(problem, state, choice)))
     if problem.inputs.choices["case.place"] in (None, "EU", "UK"):
@@ -73,6 +75,20 @@ def _extrapolated(scene: Any, values: dict[str, float]) -> list[tuple[str, Phras
     found = losses(state.route.whole, state.wanted_flow, density, state.law, state.route.fittings_factor)
     own, guide = float(np.ravel(found.fittings)[0]), values["line.fittings_guide"]
     return [("line.extrapolated", phrase("FND-line.extrapolated", reynolds=reynolds, value=own, guide=guide))]
+
+
+def _cooling(scene: Any) -> list[tuple[str, Phrase]]:
+    """A running line that cools on its way: its pressures are computed at the temperature it begins with."""
+    problem, state = scene.problem, scene.state
+    sample = problem.sample
+    along = temperature_along(
+        segments_of_route(state.route), state.wanted_flow, state.temperature, air_along(problem, state),
+        sample["model.line_heat"], sample["product.density"], sample["product.heat_capacity"],
+    )  # fmt: skip
+    start, end = float(along[0, 0]), quantiles(along[-1, 1:], 0.05)[0]
+    if start - end < COOLS_BY:
+        return []
+    return [("line.cools", phrase("FND-line.cools", value=start, end=end))]
 
 
 def _bore(scene: Any) -> list[tuple[str, Phrase]]:

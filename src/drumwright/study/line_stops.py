@@ -48,6 +48,27 @@ def segments_of_route(route: Any) -> tuple[Segment, ...]:
     return of_totals(route.bore, route.length, route.hose_bore, route.hose_length, route.rise, route.fittings)
 
 
+def air_along(problem: Problem, state: Any) -> Array:
+    """Temperature of the air along the line that is counted [K].
+
+    Parameters
+    ----------
+    problem : Problem
+    state : Balance
+        Of the season.
+
+    Notes
+    -----
+    A hall warmer than the product is not credited: the line may be started before it has warmed. Where nobody
+    said how warm the hall is, it is taken no warmer than the coldest product.
+    """
+    sample = problem.sample
+    air = np.minimum(sample["site.hall_temperature"], state.temperature)
+    if "site.hall_temperature" in problem.inputs.defaulted:
+        air = np.minimum(air, sample["product.temperature.low"])
+    return np.asarray(air)
+
+
 def stops_of(problem: Problem, state: Any) -> dict[str, Restart]:
     """Restart after filler stop, meal break and night, product cooling towards the hall.
 
@@ -59,23 +80,18 @@ def stops_of(problem: Problem, state: Any) -> dict[str, Restart]:
 
     Notes
     -----
-    Where nobody said how fast the product stiffens at rest, it is taken as stiff at once. A hall warmer than
-    the product is not credited: the line may be started before it has warmed. Where nobody said how warm the
-    hall is, it is taken no warmer than the coldest product.
+    Where nobody said how fast the product stiffens at rest, it is taken as stiff at once.
     """
     sample = problem.sample
 
     def law_at(temperature: Array) -> FlowLaw:
         return law_in_season(problem.known, temperature, sample)[0]
 
-    surroundings = np.minimum(sample["site.hall_temperature"], state.temperature)
-    if "site.hall_temperature" in problem.inputs.defaulted:
-        surroundings = np.minimum(surroundings, sample["product.temperature.low"])
     segments = segments_of_route(state.route)
     cooling = cooling_of(
         segments,
         state.temperature,
-        surroundings,
+        air_along(problem, state),
         sample["model.line_heat"],
         sample["product.density"],
         sample["product.heat_capacity"],
