@@ -106,14 +106,7 @@ def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...],
         recommended=_recommended(answer, recommended),
         options=_options(answer),
         families=family_rows(judged),
-        findings=(
-            *answer.obstacles,
-            *notes(answer, shown),
-            *stock_notes(answer.problem),
-            *overruled(judged),
-            *stays(answer.problem, recommended, judged),
-            *kept_line(answer.coarse, answer.asked, recommended),
-        ),
+        findings=_findings(answer, shown, recommended, judged),
         conditions=(*unmet_wishes(shown), *answer.conditions),
         figures=tuple(figures),
         path=tuple((scene.season, borders(scene)) for scene in shown),  # type: ignore[misc]
@@ -319,6 +312,23 @@ def _pump_part(pump: Pump, withheld: bool) -> Part:
     if pump.family == "air_diaphragm":
         return Part("pump", pump.identifier, name, pump.port, "diameter", placeholder)
     return Part("pump", pump.identifier, name, pump.displacement, "displacement", placeholder)
+
+
+def _findings(
+    answer: Judgement,
+    shown: list[Scene],
+    recommended: Evaluation | None,
+    judged: tuple[FamilyJudgement, ...],
+) -> tuple[Finding, ...]:
+    """Obstacles, notes on what is shown, and what was said of the pump families."""
+    return (
+        *answer.obstacles,
+        *notes(answer, shown),
+        *stock_notes(answer.problem),
+        *overruled(judged),
+        *stays(answer.problem, recommended, judged),
+        *kept_line(answer.coarse, answer.asked, recommended),
+    )
 
 
 def _families(answer: Judgement, shown: Evaluation | None) -> tuple[FamilyJudgement, ...]:
