@@ -23,11 +23,10 @@ from drumwright.station.warm_up import NEWTONIAN, core_after
 from drumwright.study.check import Check
 from drumwright.study.checks import (
     abrasion_class,
-    flammable,
     air_allowed,
+    flammable,
     season_checks,
     static_checks,
-    weakest_part,
 )
 from drumwright.study.material_checks import material_checks
 from drumwright.study.own_hose import hose_counted
@@ -175,7 +174,7 @@ class Problem:
         )
 
     def sample_of(self, choice: Choice) -> Sample:
-        """The sample of an arrangement: test points of its pump, its air held below the weakest part, its hose.
+        """The sample of an arrangement: test points of its pump, air that pump and line bear, its hose.
 
         Parameters
         ----------
@@ -196,7 +195,7 @@ class Problem:
 
     @property
     def pieces(self) -> tuple[Segment, ...]:
-        """Pieces of the customer's route; a stated loss with the product it was stated for, that of the norm."""
+        """Pieces of the route; a stated loss with the product it was stated for, that of the norm season."""
         return self.kept.once("pieces", self._pieces)
 
     def _pieces(self) -> tuple[Segment, ...]:
