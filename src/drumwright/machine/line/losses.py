@@ -19,7 +19,8 @@ from drumwright.product.law import FlowLaw
 
 Array = NDArray[np.float64]
 HALF_PI_QUARTER = 0.25 * np.pi
-HIGH_FACTOR = 1.5  # high end of the model factor on fittings; physics book 5.3, +-50 %
+# 95th of a hundred of the model factor on fittings, 0.5 to 1.5 about 1 (physics book 5.3): 1.5 - sqrt(0.025)
+GUIDE_AT = 1.342
 
 
 class RouteLoss(NamedTuple):
@@ -117,8 +118,8 @@ def losses(
     law : FlowLaw
         Product at the temperature of the line.
     fittings_factor : array_like
-        Model factor on the loss of fittings [-]; 0.5 to 1.5 below a Reynolds number of 20. Its high end is
-        widened to the greater of the two models (`widened`).
+        Model factor on the loss of fittings [-]; 0.5 to 1.5 below a Reynolds number of 20. Its upper
+        half is widened to the greater of the two models (`widened`).
 
     Returns
     -------
@@ -188,23 +189,23 @@ def _segment_loss(segment: Segment, walls: _Walls, factor: Array) -> _Row:
 
 
 def widened(factor: ArrayLike, ratio: ArrayLike) -> Array:
-    """Model factor of a fitting whose high end reaches the greater of two models [-].
+    """Model factor of a fitting whose band holds the greater of two models [-].
 
     Parameters
     ----------
     factor : array_like
-        Model factor on the loss of fittings [-], likely 1, high `HIGH_FACTOR`.
+        Model factor on the loss of fittings [-], likely 1.
     ratio : array_like
         Second model over the first [-].
 
     Notes
     -----
-    At and below 1 as it is, so that likely stays the first model; above, stretched so that the high end is
-    the second model where that is more than the high end itself.
+    At and below 1 as it is, so that likely stays the first model; above, stretched so that the second model
+    lies inside the band: it is reached at `GUIDE_AT`, where it is more than the factor there.
     """
     own = np.asarray(factor, float)
-    above = np.maximum(own - 1.0, 0.0) / (HIGH_FACTOR - 1.0)
-    return np.asarray(np.minimum(own, 1.0) + above * (np.maximum(ratio, HIGH_FACTOR) - 1.0))
+    above = np.maximum(own - 1.0, 0.0) / (GUIDE_AT - 1.0)
+    return np.asarray(np.minimum(own, 1.0) + above * (np.maximum(ratio, GUIDE_AT) - 1.0))
 
 
 def _stated(segment: Segment, walls: _Walls, wall: _Wall) -> Array:
