@@ -76,6 +76,20 @@ def test_a_part_every_pump_needs_is_asked_of_its_makers_first(settings: dict[str
     assert "materials.confirmed" not in {item.key for item in result.conditions}
 
 
+def test_a_pump_that_only_its_stator_stops_is_asked_of_its_makers() -> None:
+    """Pieces of fruit pass one family only; its stator dissolves: the answer says so, and offers nothing."""
+    result = _result("S02", DISSOLVING)
+    assert (result.verdict, result.offer) == ("ask_first", "nothing")
+    assert "Stator" in render(result.reason) and "ketone" in render(result.reason)
+
+
+def test_materials_soften_no_refusal() -> None:
+    """What no line drives is refused with its pressure, also where a part has no material."""
+    far = {"line.length": "2000 m", "enquiry.pressure_limit": "6 bar(g)"}
+    assert _result("S03", DRY | far).verdict == "refuse"
+    assert _result("S03", DISSOLVING | far).verdict == "refuse"
+
+
 def test_an_unknown_answer_rejects_no_part() -> None:
     for name in ("S01", "S02", "S03", "S05", "S07", "S09"):
         exposure = exposure_of(_inputs(name, {}))

@@ -191,9 +191,9 @@ def _bars(found: Evaluation) -> Iterator[tuple[object, ...]]:
         yield keys["passage-pump"] if found.choice.pump.passage < need else keys["passage-line"]
     if "feed.frozen" in failed:
         yield keys["warm"]
-    parts = [check for key, check in failed.items() if key.startswith("materials.")]
-    if parts:  # of the pump alone, or of the arrangement whatever the pump
-        yield keys["materials" if all(check.decided for check in parts) else "warm"]
+    part = stopped_by_materials(found)
+    if part is not None:  # of the pump alone, or of the arrangement whatever the pump
+        yield keys["materials" if part.decided else "warm"]
     if "container.heel" in failed:
         yield keys["heel"]
     # where the flow is not reached the end of the container is that of no flow: its rim says nothing of the seal
@@ -216,6 +216,20 @@ def _bars(found: Evaluation) -> Iterator[tuple[object, ...]]:
         yield keys["rate"]
     if "people.hands" in failed:
         yield keys["rate"]
+
+
+def stopped_by_materials(found: Evaluation) -> Check | None:
+    """The part nothing will do for, where all else of an arrangement passes; one every pump needs first.
+
+    Parameters
+    ----------
+    found : Evaluation
+    """
+    others = (gate for gate in found.gates if gate.gate != "hygiene_zone")
+    if any(gate.status not in ("pass", "not_judged") for gate in others):
+        return None
+    parts = [check for check in found.checks if check.key.startswith("materials.")]
+    return min(parts, key=lambda check: check.decided, default=None)
 
 
 def _also_faster(choice: Choice, names: list[str]) -> Iterator[tuple[object, ...]]:

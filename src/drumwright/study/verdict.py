@@ -14,7 +14,7 @@ from drumwright.station.inputs import draw
 from drumwright.study.evaluation import FAILS, Evaluation, Problem, evaluate
 from drumwright.study.register import Register
 from drumwright.study.result import Finding, Offer, Verdict
-from drumwright.study.search import Found
+from drumwright.study.search import Found, stopped_by_materials
 from drumwright.study.variants import needed_class
 
 
@@ -100,9 +100,9 @@ def decide(
         return _ask(_missing_gate(problem), phrase("VER-ask-missing", what=_missing(problem)), figures=False)
     if best is None and asked is None:
         return _ask(gate or "feed", phrase("VER-ask-pump", why=_first(obstacles)), figures=False)
-    makers = [item for item in obstacles if item.key.startswith("materials.") and item.probability is None]
-    if best is None and makers:  # whatever the pump: the search for another one was cut short
-        return _ask("hygiene_zone", phrase("VER-ask-makers", why=makers[0].text), figures=False)
+    stopped = [part for each in found.tried if (part := stopped_by_materials(each)) is not None]
+    if best is None and stopped:  # the table is from memory: its makers may know better
+        return _ask("hygiene_zone", phrase("VER-ask-makers", why=stopped[0].text), figures=False)
     if best is None and found.exhausted and _hopeless(asked, found.tried):
         always = _in_every(found.tried, obstacles)
         why = always.text if always else _first(obstacles)
