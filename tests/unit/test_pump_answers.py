@@ -180,3 +180,10 @@ def test_weak_sizes_stand_for_a_family_too_where_the_strong_ones_do_not_carry_it
     strongest = max(each.maximum_pressure for each in tried)
     assert any(each.maximum_pressure < strongest for each in tried)
     assert {each.family for each in tried} == {"lobe"}
+
+
+def test_unsaid_hardness_is_said_to_count_as_hard(tmp_path: Path) -> None:
+    for pieces, said in ((UNSAID, True), (SOFT, False)):
+        _inputs(tmp_path, pieces)
+        result = drumwright.assess(drumwright.load(tmp_path / "case.toml"), samples=64)
+        assert bool(_said(result, "pump.hardness_unsaid")) is said

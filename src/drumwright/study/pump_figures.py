@@ -17,7 +17,7 @@ from drumwright.machine.pump.motor import smallest_motor
 from drumwright.machine.pump.operate import Behaviour, Duty, behaviour, stall_pressure
 from drumwright.machine.pump.records import Pump
 from drumwright.machine.pump.rotary_family import RotaryFamily
-from drumwright.study.checks import air_allowed, flammable, weakest_part
+from drumwright.study.checks import air_allowed, counted_hardness, flammable, weakest_part
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.pump_rules import rating
 from drumwright.study.result import Finding
@@ -150,6 +150,9 @@ def pump_notes(scene: Any) -> list[Finding]:
         ("pump.life", _life(scene, found)),
     ]
     notes += _dry_run(scene, found) + _broken_rules(scene)
+    inputs = scene.problem.inputs
+    if "product.particles.size" in inputs.estimates and len(counted_hardness(inputs)) > 1:
+        notes.append(("pump.hardness_unsaid", phrase("FND-pump.hardness_unsaid")))
     if found.air is not None:
         air = found.air
         key = "FND-pump.air_ices" if bool(air.icing.any()) else "FND-pump.air"
