@@ -84,11 +84,10 @@ class Judgement:
 
 def build_result(case: Case, answer: Judgement, duties: tuple[DutyVerdict, ...], samples: int) -> Result:
     """Collect figures, findings and pictures of the binding duty."""
-    problem, numbers = answer.problem, answer.numbers
-    possible = answer.decision.verdict in ("go", "go_if")
+    problem, numbers, decision = answer.problem, answer.numbers, answer.decision
+    possible = decision.verdict in ("go", "go_if")
     shown = list((possible and answer.best_scenes) or answer.asked_scenes)
     figures = _figures(answer)
-    decision = answer.decision
     recommended = answer.best if possible else None
     judged = _families(answer, recommended or answer.asked)
     result = Result(

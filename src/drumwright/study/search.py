@@ -196,7 +196,7 @@ def _bars(found: Evaluation) -> Iterator[tuple[object, ...]]:
         yield keys["materials" if part.decided else "warm"]
     if "container.heel" in failed:
         yield keys["heel"]
-    # where the flow is not reached the end of the container is that of no flow: its rim says nothing of the seal
+    # where the flow is not reached the end of the container is that of no flow: it says nothing of the seal
     of_the_seal = {"plate.rim", "plate.inflation", "container.bulge"} if "rate.flow" not in failed else set()
     if (of_the_seal | {"stand.free_base"}) & set(failed):
         yield keys["seal"]
