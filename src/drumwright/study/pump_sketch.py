@@ -220,7 +220,7 @@ def limits_of(scene: Scene, coldest: Scene) -> tuple[tuple[str, float], ...]:
         if drive is not None:
             found["torque"] = float(overload_reached(scene, drive)[0])
         elif not choice.pump.turns:
-            found["stall"] = float(stall_pressure(choice.pump, 0.0, 0.0, problem.sample)[0])
+            found["stall"] = float(stall_pressure(choice.pump, 0.0, 0.0, problem.sample_of(choice))[0])
     return tuple(found.items())
 
 

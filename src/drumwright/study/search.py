@@ -198,7 +198,7 @@ def _bars(found: Evaluation) -> Iterator[tuple[object, ...]]:
         yield keys["heel"]
     # where the flow is not reached the end of the container is that of no flow: it says nothing of the seal
     of_the_seal = {"plate.rim", "plate.inflation", "container.bulge"} if "rate.flow" not in failed else set()
-    if (of_the_seal | {"stand.free_base"}) & set(failed):
+    if (of_the_seal | {"stand.free_base", "stand.free_raise"}) & set(failed):
         yield keys["seal"]
     too_much = []
     if "feed.inlet" in failed and failed["feed.inlet"].probability < 0.90:
