@@ -118,7 +118,10 @@ def decide(
         text = phrase("VER-ask-range", what=phrase(f"MEANS-{numbers.deciding}"))
         return _ask(gate or "feed", text)
     if best is None:
-        return _ask(gate or "pressure", phrase("VER-ask-spread", why=_first(obstacles)))
+        why = _first(obstacles, gate)
+        if gate != "hygiene_zone" and _zone_open(asked):  # that alone keeps every arrangement from passing
+            return _ask(gate or "pressure", phrase("VER-ask-zone", why=why, zone=phrase("VER-zone_open")))
+        return _ask(gate or "pressure", phrase("VER-ask-spread", why=why))
     return _possible(problem, asked, gate, numbers, conditions, obstacles, changes)
 
 
@@ -144,6 +147,14 @@ def _possible(
     left_out = any(item.role == "not_judged" for item in conditions)
     why = "OFFER-open" if open_r else "OFFER-not_judged" if left_out else "OFFER-generic"
     return Decision(verdict, gate, reason, "budget_letter", phrase(why))
+
+
+def _zone_open(asked: Evaluation | None) -> bool:
+    """Whether a product that can burn waits for its explosion zone."""
+    gates = asked.gates if asked is not None else ()
+    return any(
+        gate.gate == "hygiene_zone" and gate.status == "undecided" and gate.deciding is None for gate in gates
+    )
 
 
 def _gate(asked: Evaluation | None) -> str:
@@ -177,9 +188,11 @@ def _missing(problem: Problem) -> list[Phrase]:
     return [phrase(f"NEED-{key}") for key in sorted(missing)]
 
 
-def _first(obstacles: Sequence[Finding]) -> Phrase:
+def _first(obstacles: Sequence[Finding], gate: str = "") -> Phrase:
     failed = [item for item in obstacles if item.role in ("fail", "undecided")] or list(obstacles)
-    return failed[0].text if failed else phrase("VER-no_obstacle")
+    if failed:
+        return failed[0].text
+    return phrase("VER-zone_open" if gate == "hygiene_zone" else "VER-no_obstacle")
 
 
 def _behind_a_mouth(problem: Problem, obstacles: Sequence[Finding]) -> Decision:
