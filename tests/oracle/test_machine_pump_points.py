@@ -44,7 +44,7 @@ def planted(name: str, seed: int | None, noise: float = 0.01) -> tuple[Points, t
     flow = -family.leak(pump, p, gap, density, law, model)  # type: ignore[attr-defined]
     torque = np.full(COUNT, np.nan)
     if name.startswith("piston"):
-        flow += 0.85 * volume * n
+        flow += (1.0 - float(model["model.check_back_flow"][0])) * volume * n
     else:
         flow += volume * n
         drag = family.drag(pump, n, np.full(COUNT, film), law, model)  # type: ignore[attr-defined]
@@ -97,7 +97,7 @@ def test_plain_least_squares_of_a_library_lies_close(name: str) -> None:
         leak = family.leak(  # type: ignore[attr-defined]
             pump, points.pressure, np.full(COUNT, values[1]), points.density, points.law, model
         )
-        kept = 0.85 if name.startswith("piston") else 1.0
+        kept = 1.0 - float(model["model.check_back_flow"][0]) if name.startswith("piston") else 1.0
         parts = [((kept * values[0] * points.speed - leak) / points.flow - 1.0) / scale[0]]
         if len(values) > 2:
             drag = family.drag(  # type: ignore[attr-defined]
@@ -184,7 +184,6 @@ def test_the_fitted_pump_runs_in_its_band(name: str) -> None:
     points, _ = planted(name, 8)
     fit, count, place = fitted(name, points), 500, 12
     model = likely_model(count) | fit.model_values(count, 4)
-    model |= {"model.check_back_flow": np.full(count, 0.15)}
     one = np.ones(count)
     outlet = ATMOSPHERE + points.pressure[place]
     law = FlowLaw(0.0, float(np.asarray(points.law.consistency)[place]), 1.0)

@@ -216,10 +216,7 @@ def test_water_and_conductivity_widen_the_time_to_thaw() -> None:
 
 @pytest.mark.parametrize("height", [None, "0.4 m", "0.9 m"])
 def test_a_thawed_core_has_its_target_after_its_own_time(height: str | None) -> None:
-    """Each sample, after the time it was given, is as warm as wanted: in a room, and under bands.
-
-    Between two hourly points of the history a sample is read on a straight line: once in fifty, 2 K off.
-    """
+    """Each sample, after the time it was given, is as warm as wanted: in a room, and under bands."""
     room = {"site__heating": "hot_room", "site__heating_temperature": "30 C"}
     bands = {"site__heating": "band_heater", "site__heating_temperature": "60 C",
              "site__heater_power": "2 kW", "site__heater_height": height,
@@ -229,7 +226,7 @@ def test_a_thawed_core_has_its_target_after_its_own_time(height: str | None) -> 
     time = np.asarray(warming(inputs, sample, law_at, start, 283.15).result.core_time)
     reached = core_after(inputs, sample, law_at, start, time)
     assert reached[0] == pytest.approx(283.15, abs=0.05)
-    assert np.quantile(np.abs(reached - 283.15), 0.95) < 0.5 and np.all(reached < 286.0)
+    assert reached == pytest.approx(np.full(65, 283.15), abs=0.3)
     half = core_after(inputs, sample, law_at, start, 0.5 * time)
     assert np.all(half < 283.15)
 

@@ -12,6 +12,7 @@ from drumwright.report.words import Words, border_name, words_of
 from drumwright.study.result import Border, Finding, Result
 
 WIDTH = 80
+SHORT = 0.98  # of the wanted flow: below, the flow that is reached is told beside it
 _LABEL = 18
 Tone = Literal["", "strong", "quiet", "go", "go_if", "ask_first", "refuse"]
 
@@ -139,8 +140,17 @@ def _path(result: Result, words: Words) -> Iterator[Line]:
             [words.value(borders[0].temperature, "temperature") for _, borders in result.path],
         ),
     )
-    for label, cells in rows:
+    for label, cells in (*rows, *_reached(result, words)):
         yield Line(_cut(f"  {label:<15}" + "".join(f"{cell:>15}" for cell in cells)), "quiet")
+
+
+def _reached(result: Result, words: Words) -> Iterator[tuple[str, list[str]]]:
+    """The flow that is reached, where it falls short of the one the pressures stand for."""
+    key = "recommended.station.flow" if result.recommended else "station.flow"
+    found = {item.condition: item.likely for item in result.figures if item.key == key}
+    if any(found.get(season, 0.0) < SHORT * borders[0].flow for season, borders in result.path):
+        cells = [words.value(found.get(season), "flow") for season, _ in result.path]
+        yield words.say("screen.reached"), cells
 
 
 def _pressure(border: Border | None, words: Words) -> str:

@@ -22,7 +22,9 @@ Size = tuple[Array, Array]
 WALL_HELD = 1.0e4  # [W/(m2 K)] a surface that is held at its temperature
 LEAST_FREE = 0.01  # [m] of product beyond a heater, below which none is counted
 LONGER = 3.0  # times the time asked a history is followed at most, for samples that warm sooner
+HOUR = DAY / 24.0
 WEEK = 7.0 * DAY
+LEVEL_STEP = 0.5  # [K] between two levels at which the fronts of the samples are compared
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,18 +88,22 @@ def thawed(
     one, there, first = single(card), single(store), float(start[0])
     under = height if heater is None else min(height, float(np.ravel(heater.height)[0]))
     run = thaw(diameter, under, one, there, first, target)
-    ready, melted = run.ready_time, run.thawed_time
+    slower, behind = run, 0.0
     if height - under > LEAST_FREE:
         far = thaw(diameter, height - under, one, _through_the_end(there), first, target)
-        behind = float(core_lag(diameter, one))
-        ready, melted = max(ready, far.ready_time + behind), max(melted, far.thawed_time + behind)
-    ratio = _ratio(size, card, store, start, target)
+        lag = float(core_lag(diameter, one))
+        if far.ready_time + lag > run.ready_time:
+            slower, behind = far, lag
+    levels, reached = _reached(slower.history, behind, size, card, store, start)
     never = np.broadcast_to(np.asarray(store.ambient, float) <= target, start.shape)
     volume = 0.25 * np.pi * size[0] ** 2 * size[1]
     heat = heat_to(card, start, target) * volume
     energy = heat * run.energy * height / (under * float(heat[0]))
     least = 0.0 if heater is None else np.asarray(heating_time(energy, heater, size[0], target))
-    times = [np.where(never, np.inf, np.maximum(each * ratio, least)) for each in (ready, melted)]
+    times = [
+        np.where(never, np.inf, np.maximum(_time_of(levels, reached, level), least))
+        for level in (target, min(target, float(card.freezes_at or target)))
+    ]
     return WarmUp(
         mode=np.full(start.shape, "phase_change"),
         core_time=times[0],
@@ -113,12 +119,6 @@ def thawed(
 def _through_the_end(store: Store) -> Store:
     """Surfaces of product that is warmed through one end, its side and other end lagged."""
     return Store(store.ambient, 0.0, 1.0, WALL_HELD, 0.0)
-
-
-def _ratio(size: Size, card: HeatCard, store: Store, start: Array, target: float) -> Array:
-    """Time of each sample over that of the first [-]."""
-    times = np.broadcast_to(front_time(*size, card, store, start, target), start.shape)
-    return times / times[0] if times[0] > 0.0 else np.ones(start.shape)
 
 
 def after_melting(
@@ -151,12 +151,12 @@ def after_melting(
     if height - under > LEAST_FREE:
         there, tall = _through_the_end(there), height - under
         behind = float(core_lag(diameter, single(card)))
-    longest = max(_longer(size, card, store, start) * float(time[0]), 1.0)
+    longest = _longer(size, card, store, start) * float(time[0]) + HOUR  # the hour of the target to its end
     history = drum_history(diameter, tall, single(card), there, float(start[0]), longest)
-    asked = np.maximum(time - behind, 0.0)
     if not float(np.ravel(store.ambient)[0]) > float(start[0]):
+        asked = np.maximum(time - behind, 0.0)
         return np.asarray(np.interp(asked, history.times, history.coldest))
-    coldest = _read(history, size, card, store, start, asked)
+    coldest = _read(*_reached(history, behind, size, card, store, start), time)
     melts = float(card.freezes_at or 0.0)
     if heater is None:
         return np.asarray(coldest)
@@ -168,25 +168,61 @@ def after_melting(
 
 def _longer(size: Size, card: HeatCard, store: Store, start: Array) -> float:
     """How many times the time asked a history is followed, for the samples that melt sooner."""
-    melts = float(card.freezes_at or 0.0)
-    if not float(np.ravel(store.ambient)[0]) > melts > float(start[0]):
+    melts, around = float(card.freezes_at or 0.0), float(np.ravel(store.ambient)[0])
+    if not around > melts > float(start[0]):
         return 1.0
-    times = np.broadcast_to(front_time(*size, card, store, start, melts), start.shape)
-    return float(np.clip(times[0] / max(float(times.min()), 1e-9), 1.0, LONGER))
+    levels = (melts + np.array([0.0, 0.5, 0.9]) * (around - melts))[:, None]
+    times = np.broadcast_to(front_time(*size, card, store, start, levels), (3, start.size))
+    return float(np.clip((times[:, :1] / np.maximum(times, 1e-9)).max(), 1.0, LONGER))
 
 
-def _read(history: History, size: Size, card: HeatCard, store: Store, start: Array, time: Array) -> Array:
-    """Coldest place of each sample after a time [K], from the history of the first."""
-    levels = np.maximum.accumulate(history.coldest)[:, None]
-    fronts = np.broadcast_to(front_time(*size, card, store, start, levels), (levels.size, start.size))
-    first = fronts[:, :1]
-    ratio = np.where(first > 0.0, fronts / np.where(first > 0.0, first, 1.0), 1.0)
-    times = np.minimum.accumulate((history.times[:, None] * ratio)[::-1], axis=0)[::-1]
-    after = np.clip((times <= time).sum(axis=0), 1, levels.size - 1)
-    here = np.arange(start.size)
+def _read(levels: Array, times: Array, time: Array) -> Array:
+    """Coldest place of each sample after a time [K], from the times at which it comes to each level."""
+    after = np.clip((times <= time).sum(axis=0), 1, len(levels) - 1)
+    here = np.arange(time.size)
     begin, end = times[after - 1, here], times[after, here]
     part = np.clip((time - begin) / np.maximum(end - begin, 1e-9), 0.0, 1.0)
-    return np.asarray(levels[after - 1, 0] * (1.0 - part) + levels[after, 0] * part)
+    return np.asarray(levels[after - 1] * (1.0 - part) + levels[after] * part)
+
+
+def _time_of(levels: Array, times: Array, level: float) -> Array:
+    """Time at which each sample comes to a level [s]; infinite if the history ends before."""
+    if level > levels[-1]:
+        return np.full(times.shape[1], np.inf)
+    after = max(int(np.searchsorted(levels, level)), 1)
+    low, high = levels[after - 1], levels[after]
+    part = 1.0 if high <= low else min(max((level - low) / (high - low), 0.0), 1.0)
+    return np.asarray(times[after - 1] * (1.0 - part) + times[after] * part)
+
+
+def _reached(
+    history: History, behind: float, size: Size, card: HeatCard, store: Store, start: Array
+) -> tuple[Array, Array]:
+    """Levels of the coldest place [K] and the time at which each sample comes to them [s], one column a sample.
+
+    By the ratio of the fronts up to a level. The coldest place waits for what melts around it: below the
+    melting point the ratio up there holds; and no sample passes a stretch faster than at half its own pace.
+    """
+    melts = float(card.freezes_at or 0.0)
+    hours, levels = _finely(history.times + behind, np.maximum.accumulate(history.coldest), melts)
+    above = np.maximum(levels, melts)[:, None]
+    fronts = np.broadcast_to(front_time(*size, card, store, start, above), (levels.size, start.size))
+    first = fronts[:, :1]
+    ratio = np.where(first > 0.0, fronts / np.where(first > 0.0, first, 1.0), 1.0)
+    pace = 0.5 * ratio[0] * hours[:, None]
+    return levels, np.maximum.accumulate(hours[:, None] * ratio - pace, axis=0) + pace
+
+
+def _finely(times: Array, levels: Array, melts: float) -> tuple[Array, Array]:
+    """Times and levels with more points on the straight line where a step is a large one, and at the melting.
+
+    Within an hour the last ice can go and the core warm by 20 K.
+    """
+    parts = np.maximum(np.ceil(np.diff(levels) / LEVEL_STEP), 1.0).astype(int)
+    index = np.arange(levels.size)
+    within = [k + np.arange(count) / count for k, count in enumerate(parts)]
+    where = np.unique(np.concatenate([*within, [index[-1], np.interp(melts, levels, index)]]))
+    return np.interp(where, index, times), np.interp(where, index, levels)
 
 
 def after_a_night(size: Size, card: HeatCard, store: Store, start: float, hall: float, time: float) -> Night:

@@ -44,7 +44,7 @@ def borders(scene: Scene) -> tuple[Border, ...]:
         ("line_end", end, None, "", None),
         ("delivery", end, None, "", None),
     )
-    flow, temperature = float(state.flow[0]), float(state.temperature[0])
+    flow, temperature = float(state.wanted_flow[0]), float(state.temperature[0])
     return tuple(
         Border(
             key, band(gauge + atmosphere), band(gauge), flow, temperature,
