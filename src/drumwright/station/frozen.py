@@ -198,7 +198,7 @@ def _time_of(levels: Array, times: Array, level: float) -> Array:
 def _reached(
     history: History, behind: float, size: Size, card: HeatCard, store: Store, start: Array
 ) -> tuple[Array, Array]:
-    """Levels of the coldest place [K] and the time at which each sample comes to them [s], one column a sample.
+    """Levels of the coldest place [K] and the time at which each sample is there [s], one column each.
 
     By the ratio of the fronts up to a level. The coldest place waits for what melts around it: below the
     melting point the ratio up there holds; and no sample passes a stretch faster than at half its own pace.
