@@ -31,6 +31,13 @@ SIGNALS: Final = (
     "lift_pull",  # pull on the plate while it is raised [N]
     "overfill",  # 1: hard-wired high-high level at the destination
     "batch_share",  # delivered over wanted weight of the batch [-]; 0 where there is none
+    "container_present",  # 1: a container stands centred under the plate
+    "start_request",  # 1: somebody asks at the machine to start
+    "stop_request",  # 1: somebody asks to stop
+    "maintenance_key",  # 1: the key for cleaning and maintenance is turned
+    "fault_latched",  # 1 while a protective object acts that must be reset by hand
+    "hold_latched",  # 1 while a process object acts that must be reset by hand
+    "state_time",  # since the state was entered [s]
 )
 COMPARISONS: Final = ("above", "below")
 # What a control object does while it acts; the strongest of all that act wins for each output.
@@ -50,6 +57,8 @@ ACTIONS: Final = (
     "message",
     "alarm",
     "press_out",  # begin the end of a container
+    "hold_down",  # plate not pressed down; it may be raised
+    "hold_up",  # plate not raised; it may be lowered
 )
 RESETS: Final = ("auto", "manual")  # manual: stays until somebody resets it at the machine
 PURPOSES: Final = ("process", "protective")
@@ -67,6 +76,8 @@ COLUMNS: Final = (
     "purpose",
     "scanned",  # 0: wired past the controller, looked at all the time
     "states",  # sum of 2**k of the states k it is alive in
+    "group",  # rows of one group are conditions of one action; 0: a row by itself
+    "votes",  # so many rows of the group must act
 )
 STATES: Final = (
     "ready",
@@ -89,3 +100,5 @@ STANDARD_NAMES: Final = (
 )  # fmt: skip
 EVERY_STATE: Final = 2 ** len(STATES) - 1
 TRANSITION_COLUMNS: Final = ("from", "signal", "comparison", "limit", "delay", "to")
+# What a state lets the machine do: pump may run (0, 1), plate down (-1), held (0) or up (1), vent and assist open.
+OUTPUTS: Final = ("pump", "plate", "vent", "assist")
