@@ -1,0 +1,395 @@
+"""What the controller does at one look: signals, control objects, states, set speed; the flat table is run.
+
+At every look of the controller a condition that holds adds the time since its last look to its timer, and
+the object acts once the timer has reached its delay; it ends when the signal is back beyond the reset limit
+for the reset delay, or when somebody resets it by hand. Wired contacts do so at their own, shorter look.
+"""
+
+from __future__ import annotations
+
+from drumwright.station.transient.layout import (
+    AIR_FACTOR,
+    AIR_SUPPLY,
+    ASSIST_PRESSURE,
+    ATMOSPHERE,
+    BATCH_VOLUME,
+    CONTAINER_AREA,
+    CONTAINER_VOLUME,
+    DELIVERED,
+    DESTINATION_HOPPER,
+    DRAWN,
+    DRAWN_BEFORE,
+    DRIFT_1,
+    DRIFT_SINCE,
+    DRIVE_FAULT,
+    EMERGENCY_STOP,
+    EV_ACTS,
+    EV_CLOSES,
+    EV_CUT,
+    EV_ENDS,
+    EV_OPENS,
+    EV_START,
+    EV_STATE,
+    EV_STOP,
+    EVENT_COUNT,
+    EVENT_SIZE,
+    GUARD_OPEN,
+    HEIGHT_FAILS,
+    HEIGHT_VALUE,
+    HOPPER,
+    HOPPER_HIGH,
+    HOPPER_LOW,
+    HOPPER_VOLUME,
+    LIFT_PULL,
+    MEASURED_1,
+    MEASURED_2,
+    OFFSET_1,
+    OVERFILL,
+    P1,
+    PLACE,
+    PLATE,
+    PLATE_SPEED,
+    POWER_OFF,
+    POWER_RETURN,
+    PU,
+    PUMP_KIND,
+    PUMP_TEMPERATURE,
+    Q_RELIEF,
+    RAMP_CUT,
+    RAMP_DOWN,
+    RATE_DOWN,
+    REQUEST,
+    RIM_HEIGHT,
+    RUNNING,
+    SPEED,
+    SPEED_FACTOR,
+    SPEED_SET,
+    SPEED_WANTED,
+    STATE_SINCE,
+    STOPPED_SINCE,
+    STUCK_1,
+    STUCK_2,
+    STUCK_VALUE_1,
+    STUCK_VALUE_2,
+    SWITCH,
+    SWITCH_FAILS,
+    TORQUE_AT_REST,
+    TORQUE_SLOPE,
+    TRANSMITTER_FAULT,
+    VALVE_AT,
+    VALVE_CLOSING,
+    VALVE_OPENING,
+    VALVE_SINCE,
+    VALVE_SLOPE,
+    VALVE_UNTIL,
+)
+from drumwright.station.transient.vector import Vector
+
+(
+    S_OUTLET, S_END, S_SWITCH, S_INLET, S_SPEED, S_TORQUE, S_HEIGHT, S_LEVEL, S_AIR, S_REQUEST, S_STOPPED,
+    S_TRANSMITTER, S_GUARD, S_EMERGENCY, S_RELIEF, S_DRIVE, S_POWER, S_TEMPERATURE, S_ASSIST, S_PULL,
+    S_OVERFILL, S_BATCH,
+) = range(22)  # fmt: skip
+SIGNAL_COUNT = 22
+(
+    R_SIGNAL, R_BELOW, R_LIMIT, R_DELAY, R_RESET, R_RESET_DELAY, R_ACTION, R_VALUE, R_MANUAL, R_PRIORITY,
+    R_PURPOSE, R_SCANNED, R_STATES, R_GROUP, R_VOTES,
+) = range(15)  # fmt: skip
+RULE_SIZE = 15
+A_SLOW, A_LIMIT, A_RAMP, A_STOP, A_BLOCK, A_HOLD, A_RAISE = 0, 1, 2, 3, 4, 5, 6
+A_PRESS_OUT = 14
+T_FROM, T_SIGNAL, T_BELOW, T_LIMIT, T_DELAY, T_TO = range(6)
+TRANSITION_SIZE = 6
+ST_READY, ST_EMPTYING, ST_PRESS_OUT, ST_STOPPED, ST_FAULT = 0, 3, 6, 10, 11
+OUT_PUMP, OUT_PLATE = 0, 1
+OUTPUT_SIZE = 2
+FAR = 1.0e30
+ACTING = 0.5
+
+
+def note(t: float, kind: int, value: float, ev: Vector, counts: Vector, most: int) -> None:
+    """Write an event down, as long as there is room; all are counted."""
+    count = int(counts[EVENT_COUNT])
+    if count < most:
+        ev[count * EVENT_SIZE] = t
+        ev[count * EVENT_SIZE + 1] = float(kind)
+        ev[count * EVENT_SIZE + 2] = value
+    counts[EVENT_COUNT] += 1.0
+
+
+def plate_height(y: Vector, p: Vector, r: Vector) -> float:
+    """Height of the plate over the bottom [m], of the level where there is none."""
+    if r[PLACE] in (2.0, 3.0, 4.0, 5.0, 6.0):
+        return float((p[CONTAINER_VOLUME] - (y[DRAWN] - r[DRAWN_BEFORE])) / p[CONTAINER_AREA])
+    return float(r[PLATE])
+
+
+def read(t: float, y: Vector, p: Vector, r: Vector, f: Vector, sig: Vector) -> None:
+    """Fill in what every instrument shows."""
+    sig[S_OUTLET] = y[MEASURED_1] + r[OFFSET_1]
+    if r[STUCK_1] > 0.5:
+        sig[S_OUTLET] = r[STUCK_VALUE_1]
+    if r[DRIFT_1] != 0.0:
+        sig[S_OUTLET] += r[DRIFT_1] * (t - r[DRIFT_SINCE])
+    sig[S_END] = y[MEASURED_2]
+    if r[STUCK_2] > 0.5:
+        sig[S_END] = r[STUCK_VALUE_2]
+    sig[S_SWITCH] = y[SWITCH]
+    if r[SWITCH_FAILS] > 0.5:
+        sig[S_SWITCH] = 0.0
+    sig[S_INLET] = f[PU]
+    sig[S_SPEED] = y[SPEED] / p[SPEED_WANTED]
+    sig[S_TORQUE] = 0.0
+    if p[PUMP_KIND] < 0.5 and r[RUNNING] > 0.5:
+        sig[S_TORQUE] = p[TORQUE_AT_REST] + p[TORQUE_SLOPE] * (f[P1] + p[ATMOSPHERE] - f[PU])
+    sig[S_HEIGHT] = plate_height(y, p, r)
+    if r[HEIGHT_FAILS] > 0.5:
+        sig[S_HEIGHT] = r[HEIGHT_VALUE]
+    sig[S_LEVEL] = 1.0
+    if p[HOPPER_VOLUME] > 0.0:
+        sig[S_LEVEL] = y[HOPPER] / p[HOPPER_VOLUME]
+    sig[S_AIR] = p[AIR_SUPPLY] * r[AIR_FACTOR]
+    sig[S_REQUEST] = r[REQUEST]
+    sig[S_STOPPED] = 0.0
+    if r[RUNNING] < 0.5:
+        sig[S_STOPPED] = t - r[STOPPED_SINCE]
+    sig[S_TRANSMITTER] = r[TRANSMITTER_FAULT]
+    sig[S_GUARD] = r[GUARD_OPEN]
+    sig[S_EMERGENCY] = r[EMERGENCY_STOP]
+    sig[S_RELIEF] = 0.0
+    if f[Q_RELIEF] > 0.0:
+        sig[S_RELIEF] = 1.0
+    sig[S_DRIVE] = r[DRIVE_FAULT]
+    sig[S_POWER] = r[POWER_RETURN]
+    sig[S_TEMPERATURE] = r[PUMP_TEMPERATURE]
+    sig[S_ASSIST] = r[ASSIST_PRESSURE]
+    sig[S_PULL] = r[LIFT_PULL]
+    sig[S_OVERFILL] = r[OVERFILL]
+    sig[S_BATCH] = 0.0
+    if p[BATCH_VOLUME] > 0.0:
+        sig[S_BATCH] = y[DELIVERED] / p[BATCH_VOLUME]
+
+
+def beyond(below: float, limit: float, value: float) -> bool:
+    """Whether a signal is beyond a limit."""
+    if below > 0.5:
+        return value < limit
+    return value > limit
+
+
+def judge(
+    t: float, past: float, wired: float, r: Vector, rules: Vector, count: int, timers: Vector, resets: Vector,
+    acting: Vector, sig: Vector, ev: Vector, counts: Vector, most: int,
+) -> float:  # fmt: skip
+    """Move every control object on; return 1 where a timer runs or a speed falls: looks must follow."""
+    busy = 0.0
+    place = int(r[PLACE])
+    for k in range(count):
+        at = k * RULE_SIZE
+        if (rules[at + R_SCANNED] < 0.5) != (wired > 0.5):
+            continue
+        value = sig[int(rules[at + R_SIGNAL])]
+        alive = (int(rules[at + R_STATES]) >> place) % 2 == 1
+        was = acting[k]
+        if alive and beyond(rules[at + R_BELOW], rules[at + R_LIMIT], value):
+            timers[k] += past
+            resets[k] = 0.0
+            if was < ACTING:
+                if timers[k] >= rules[at + R_DELAY]:
+                    acting[k] = 1.0
+                else:
+                    busy = 1.0
+        else:
+            timers[k] = 0.0
+            if was > ACTING and rules[at + R_MANUAL] < 0.5:
+                if (not alive) or not beyond(rules[at + R_BELOW], rules[at + R_RESET], value):
+                    resets[k] += past
+                    if resets[k] >= rules[at + R_RESET_DELAY]:
+                        acting[k] = 0.0
+                    else:
+                        busy = 1.0
+                else:
+                    resets[k] = 0.0
+        slowing = acting[k] > ACTING and rules[at + R_ACTION] == A_SLOW
+        if slowing and beyond(0.0, value, rules[at + R_VALUE]) != (rules[at + R_BELOW] > 0.5):
+            busy = 1.0
+        if (acting[k] > ACTING) != (was > ACTING):
+            kind = EV_ENDS
+            if acting[k] > ACTING:
+                kind = EV_ACTS
+            note(t, kind, float(k), ev, counts, most)
+    return busy
+
+
+def acts(k: int, rules: Vector, count: int, acting: Vector) -> bool:
+    """Whether an object acts: alone, or with enough others of its group."""
+    if acting[k] < ACTING:
+        return False
+    group = rules[k * RULE_SIZE + R_GROUP]
+    if group <= 0.0:
+        return True
+    votes = 0.0
+    for j in range(count):
+        if rules[j * RULE_SIZE + R_GROUP] == group and acting[j] > ACTING:
+            votes += 1.0
+    return bool(votes >= rules[k * RULE_SIZE + R_VOTES])
+
+
+def command(
+    t: float, y: Vector, p: Vector, r: Vector, rules: Vector, count: int, acting: Vector, outputs: Vector,
+    sig: Vector, ev: Vector, counts: Vector, most: int,
+) -> None:  # fmt: skip
+    """Set the speed from all objects that act; the strongest wins."""
+    factor, off, cut, blocked, press = r[SPEED_FACTOR], False, False, False, False
+    for k in range(count):
+        if acting[k] < ACTING or not acts(k, rules, count, acting):
+            continue
+        at = k * RULE_SIZE
+        action = int(rules[at + R_ACTION])
+        if action == A_SLOW:
+            width = rules[at + R_VALUE] - rules[at + R_LIMIT]
+            left = (rules[at + R_VALUE] - sig[int(rules[at + R_SIGNAL])]) / width
+            factor = min(factor, min(max(left, 0.0), 1.0))
+        elif action == A_LIMIT:
+            factor = min(factor, rules[at + R_VALUE])
+        elif action == A_RAMP:
+            off = True
+        elif action == A_STOP:
+            off, cut = True, True
+        elif action == A_BLOCK:
+            blocked = True
+        elif action == A_PRESS_OUT:
+            press = True
+    if r[POWER_OFF] > 0.5 or r[DRIVE_FAULT] > 0.5:
+        off, cut = True, True
+    if outputs[int(r[PLACE]) * OUTPUT_SIZE + OUT_PUMP] < 0.5:
+        off = True
+    if r[RUNNING] < 0.5 and blocked:
+        off = True
+    if press and r[PLACE] == ST_EMPTYING:
+        enter(t, ST_PRESS_OUT, r, ev, counts, most)
+    r[RATE_DOWN] = p[RAMP_DOWN]
+    if cut:
+        r[RATE_DOWN] = p[RAMP_CUT]
+    if off and r[RUNNING] > 0.5:
+        kind = EV_STOP
+        if cut:
+            kind = EV_CUT
+        note(t, kind, y[SPEED], ev, counts, most)
+        r[RUNNING], r[STOPPED_SINCE] = 0.0, t
+    elif not off and r[RUNNING] < 0.5:
+        note(t, EV_START, 0.0, ev, counts, most)
+        r[RUNNING] = 1.0
+    r[SPEED_SET] = 0.0
+    if not off:
+        r[SPEED_SET] = factor * p[SPEED_WANTED]
+
+
+def enter(t: float, state: int, r: Vector, ev: Vector, counts: Vector, most: int) -> None:
+    """Go to a state."""
+    r[PLACE], r[STATE_SINCE] = float(state), t
+    note(t, EV_STATE, float(state), ev, counts, most)
+
+
+def proceed(
+    t: float, past: float, p: Vector, r: Vector, transitions: Vector, count: int, timers: Vector,
+    outputs: Vector, sig: Vector, ev: Vector, counts: Vector, most: int,
+) -> float:  # fmt: skip
+    """Follow the first transition of the state whose condition has held long enough; move the plate."""
+    busy = 0.0
+    place = r[PLACE]
+    motion = outputs[int(place) * OUTPUT_SIZE + OUT_PLATE]
+    if motion != 0.0 and place not in (2.0, 3.0, 4.0, 5.0, 6.0):
+        r[PLATE] += motion * p[PLATE_SPEED] * past
+        r[PLATE] = min(max(r[PLATE], 0.0), p[RIM_HEIGHT])
+        busy = 1.0
+    for k in range(count):
+        at = k * TRANSITION_SIZE
+        if transitions[at + T_FROM] != place:
+            timers[k] = 0.0
+            continue
+        if beyond(transitions[at + T_BELOW], transitions[at + T_LIMIT], sig[int(transitions[at + T_SIGNAL])]):
+            timers[k] += past
+            if timers[k] >= transitions[at + T_DELAY]:
+                timers[k] = 0.0
+                enter(t, int(transitions[at + T_TO]), r, ev, counts, most)
+                return 1.0
+            busy = 1.0
+        else:
+            timers[k] = 0.0
+    return busy
+
+
+def follow_level(t: float, p: Vector, r: Vector, sig: Vector, ev: Vector, counts: Vector, most: int) -> None:
+    """The valve of a hopper follows its level: open below the low mark, shut above the high one."""
+    if p[DESTINATION_HOPPER] < 0.5 or r[REQUEST] > 1.5:
+        return
+    if r[REQUEST] < 0.5 and sig[S_LEVEL] <= p[HOPPER_LOW]:
+        r[REQUEST] = 1.0
+        move_valve(t, 1.0, p[VALVE_OPENING], r, ev, counts, most)
+    elif r[REQUEST] > 0.5 and sig[S_LEVEL] >= p[HOPPER_HIGH]:
+        r[REQUEST] = 0.0
+        move_valve(t, 0.0, p[VALVE_CLOSING], r, ev, counts, most)
+
+
+def move_valve(
+    t: float, target: float, duration: float, r: Vector, ev: Vector, counts: Vector, most: int
+) -> None:
+    """Send the valve of the destination towards a share open."""
+    now = t
+    if t > r[VALVE_UNTIL]:
+        now = r[VALVE_UNTIL]
+    at = min(max(r[VALVE_AT] + r[VALVE_SLOPE] * (now - r[VALVE_SINCE]), 0.0), 1.0)
+    kind = EV_OPENS
+    if target < at:
+        kind = EV_CLOSES
+    if target != at:
+        note(t, kind, target, ev, counts, most)
+    if duration < 1e-3:
+        duration = 1e-3
+    r[VALVE_AT], r[VALVE_SINCE] = at, t
+    r[VALVE_SLOPE], r[VALVE_UNTIL] = (target - at) / duration, t + duration
+
+
+def room(
+    r: Vector, p: Vector, rules: Vector, count: int, transitions: Vector, transition_count: int, sig: Vector,
+    low: Vector, high: Vector,
+) -> None:  # fmt: skip
+    """Between which values of every signal nothing of the control can change."""
+    for s in range(SIGNAL_COUNT):
+        low[s], high[s] = -FAR, FAR
+    place = int(r[PLACE])
+    for k in range(count):
+        at = k * RULE_SIZE
+        if (int(rules[at + R_STATES]) >> place) % 2 == 0:
+            continue
+        s = int(rules[at + R_SIGNAL])
+        narrow(s, rules[at + R_LIMIT], sig[s], low, high)
+        narrow(s, rules[at + R_RESET], sig[s], low, high)
+        if rules[at + R_ACTION] == A_SLOW:
+            narrow(s, rules[at + R_VALUE], sig[s], low, high)
+    for k in range(transition_count):
+        at = k * TRANSITION_SIZE
+        if transitions[at + T_FROM] == place:
+            s = int(transitions[at + T_SIGNAL])
+            narrow(s, transitions[at + T_LIMIT], sig[s], low, high)
+    if p[DESTINATION_HOPPER] > 0.5:
+        narrow(S_LEVEL, p[HOPPER_LOW], sig[S_LEVEL], low, high)
+        narrow(S_LEVEL, p[HOPPER_HIGH], sig[S_LEVEL], low, high)
+
+
+def narrow(s: int, limit: float, value: float, low: Vector, high: Vector) -> None:
+    """Bring a limit of a signal into its room."""
+    if limit >= value:
+        high[s] = min(high[s], limit)
+    else:
+        low[s] = max(low[s], limit)
+
+
+def left(sig: Vector, low: Vector, high: Vector, first: int, last: int) -> bool:
+    """Whether a signal has left its room."""
+    for s in range(first, last):  # no generator: the kernel is compiled
+        gone = bool(sig[s] < low[s] or sig[s] > high[s])
+        if gone:
+            return gone
+    return False
