@@ -37,6 +37,7 @@ from drumwright.station.record_base import (
     steps,
 )
 
+from drumwright.station.shift_card import DestinationStop, Shift, ShiftElement
 __all__ = [
     "Case",
     "CaseHead",
@@ -44,6 +45,7 @@ __all__ = [
     "Destination",
     "Duty",
     "Enquiry",
+    "DestinationStop",
     "FlowCurve",
     "FlowModel",
     "Line",
@@ -54,6 +56,8 @@ __all__ = [
     "Record",
     "Site",
     "TemperatureSpan",
+    "Shift",
+    "ShiftElement",
     "declaration",
     "get_field",
     "iter_fields",
@@ -237,6 +241,7 @@ class Destination(Record):
     )
 
     @model_validator(mode="after")
+    stop: tuple[DestinationStop, ...] = tables("Stops of the destination, by their sort.")
     def _limits(self) -> Self:
         low, high = self.inlet_pressure_low, self.inlet_pressure_high
         if low is not None and high is not None and low.likely > high.likely:
@@ -343,6 +348,7 @@ class Case(Record):
     machine: Machine = table("The machine, as far as it is given.", Machine)
     duty: tuple[Duty, ...] = tables("Pairs of product and container, where there is more than one.")
     source: str = ""
+    shift: Shift = table("People and supply, as far as they were said.", Shift)
     digest: str = ""
     cards: tuple[tuple[str, str], ...] = ()
     stock_file: str = ""

@@ -53,6 +53,7 @@ _FIELDS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
             "hopper_volume",
         ),
     ),
+    ("shift", "shift", ("draw", "change_spread", "react_time")),
 )  # fmt: skip
 _PRODUCT = (
     "density", "restart_factor", "batch_factor", "activation_energy", "vapour_pressure", "price",

@@ -16,6 +16,7 @@ from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.findings import check_sentence
 from drumwright.study.result import Assumption, Effect, Flag
 from drumwright.study.search import search
+from drumwright.study.shift_formula import supplies
 from drumwright.study.topics import Topic, open_topics
 from drumwright.study.variants import Outcome, Variant, batch, block_problem, outcomes
 from drumwright.study.warming import warmest
@@ -30,13 +31,14 @@ _UNDER_A_PLATE = (
     "model.hoop", "model.corner", "model.liner", "model.heel", "model.infl", "model.stand_off",
     "site.ceiling", "site.air_pressure", "container.bottom_mismatch", "container.hoop", "container.wall",
 )  # fmt: skip
-# Inputs of residue and money figures only: no gate and no size computes with them; no re-run is needed.
+# Inputs of residue, money and bridging figures only: no gate and no size computes with them; no re-run.
 RESIDUE_ONLY = frozenset(
     {"product.price", "container.tare", "container.bottom_mismatch", "container.hoop_depth",
      "container.hoop_width", "container.hoops", "machine.last_rate", "model.knock_down",
      "model.lift_speed", "model.bled_share", "model.air_carried",
      "model.film_gradient", "model.stand_off", "model.hoop_drained", "model.wall_gap",
-     "model.hoop_retained", "model.corner", "model.liner_residue", "model.heel_mix"}
+     "model.hoop_retained", "model.corner", "model.liner_residue", "model.heel_mix",
+     "shift.change_spread", "shift.react_time"}
 )  # fmt: skip
 # What warming computes with: no gate and no size follows from it.
 _HEAT = frozenset(
@@ -209,6 +211,8 @@ def _relevant(key: str, inputs: Inputs, known: Evidence) -> bool:
 def _computed(
     problem: Problem,
     asked: Evaluation | None,
+        "shift.change_spread": supplies(inputs),
+        "shift.react_time": supplies(inputs) and "enquiry.change_time" not in inputs.estimates,
     best: Evaluation,
     ends: dict[str, Estimate],
     seed: int,

@@ -1,4 +1,4 @@
-"""An open hopper that bridges a change of drums, and the few litres a closed line needs: two different things."""
+"""An open hopper that bridges a change of drums; the few litres a closed line needs are another thing."""
 
 from __future__ import annotations
 
