@@ -339,10 +339,15 @@ def _demand(filled: dict[str, Estimate], absent: set[str]) -> None:
 
 @cache
 def dimensions() -> tuple[str, ...]:
-    """Quantities that may be sampled, in a fixed order: each owns one row of the sampler."""
-    return tuple(sorted(quantities() | set(defaults()) | kind_keys()))
+    """Quantities that may be sampled, in a fixed order: each owns one row of the sampler.
+
+    Those of control and shift come last, so that the others keep their rows.
+    """
+    names = quantities() | set(defaults()) | kind_keys()
+    return tuple(sorted(names, key=lambda name: (name.startswith(_LAST), name)))
 
 
+_LAST = ("control.", "line.hose_growth", "shift.")
 COUNTS = frozenset({"container.hoops"})  # sampled as whole numbers
 CONDITIONS = ("product.temperature.", "line.pressure_class", "destination.pressure", "site.ceiling")
 

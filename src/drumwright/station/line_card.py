@@ -127,6 +127,9 @@ class Line(Record):
     smallest_passage: Estimate | None = quantity(
         "diameter", "Smallest free passage in the route.", (0.0005, 1.0), (0.01, 0.2)
     )
+    hose_growth: Estimate | None = quantity(
+        "fraction", "Growth of the volume of a hose under 10 bar.", (0.0, 1.0), (0.002, 0.1)
+    )
     meal_break: Estimate | None = quantity(
         "duration", "Time a full line stands over a meal break.", (0.0, 1e6), (300.0, 7200.0)
     )

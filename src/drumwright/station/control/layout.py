@@ -100,5 +100,5 @@ STANDARD_NAMES: Final = (
 )  # fmt: skip
 EVERY_STATE: Final = 2 ** len(STATES) - 1
 TRANSITION_COLUMNS: Final = ("from", "signal", "comparison", "limit", "delay", "to")
-# What a state lets the machine do: pump may run (0, 1), plate down (-1), held (0) or up (1), vent and assist open.
+# What a state lets the machine do: pump may run, plate down (-1), held (0) or up (1), vent and assist open.
 OUTPUTS: Final = ("pump", "plate", "vent", "assist")
