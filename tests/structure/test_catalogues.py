@@ -17,7 +17,7 @@ from drumwright.basis.tables import read_toml
 from drumwright.station.by_kind import defaults
 from drumwright.station.record_base import Record, declared_in, record_in
 from drumwright.station.records import Case
-from drumwright.study import container_figures, figures, line_findings, pump_figures, warming
+from drumwright.study import container_figures, figures, line_findings, pump_figures, set_points, warming
 from drumwright.study.topics import TOPICS
 
 KEYS = frozenset(catalogue())
@@ -147,7 +147,7 @@ def test_a_wrong_call_is_seen() -> None:
 def test_the_figure_table_and_the_readers_hold_the_same_keys() -> None:
     readers = set(figures._READERS) | set(figures._LEFT_READERS)
     readers |= {*container_figures.KEYS, *warming.KEYS}
-    readers |= {*pump_figures.PUMP_KEYS, *line_findings.LINE_KEYS}
+    readers |= {*pump_figures.PUMP_KEYS, *line_findings.LINE_KEYS, *set_points.KEYS}
     apart = {key for key in FIGURES if key.startswith(APART)}
     assert set(FIGURES) - apart == readers
     written = {node.value for node in house.texts(house.tree(house.SOURCE / "study" / "figures.py"))}

@@ -12,7 +12,9 @@ from typing import Literal, Self
 from pydantic import model_validator
 
 from drumwright.basis.estimate import Estimate
+from drumwright.station.buffer_card import Buffer
 from drumwright.station.case_head import CaseHead
+from drumwright.station.control_card import ControlCard
 from drumwright.station.fields import (
     Declaration,
     choice,
@@ -36,16 +38,18 @@ from drumwright.station.record_base import (
     record_in,
     steps,
 )
-
 from drumwright.station.shift_card import DestinationStop, Shift, ShiftElement
+
 __all__ = [
+    "Buffer",
     "Case",
     "CaseHead",
     "Container",
+    "ControlCard",
     "Destination",
+    "DestinationStop",
     "Duty",
     "Enquiry",
-    "DestinationStop",
     "FlowCurve",
     "FlowModel",
     "Line",
@@ -54,10 +58,10 @@ __all__ = [
     "Particles",
     "Product",
     "Record",
-    "Site",
-    "TemperatureSpan",
     "Shift",
     "ShiftElement",
+    "Site",
+    "TemperatureSpan",
     "declaration",
     "get_field",
     "iter_fields",
@@ -239,9 +243,9 @@ class Destination(Record):
     hopper_volume: Estimate | None = quantity(
         "volume", "Volume of its own hopper.", (0.0, 50.0), (0.001, 2.0)
     )
+    stop: tuple[DestinationStop, ...] = tables("Stops of the destination, by their sort.")
 
     @model_validator(mode="after")
-    stop: tuple[DestinationStop, ...] = tables("Stops of the destination, by their sort.")
     def _limits(self) -> Self:
         low, high = self.inlet_pressure_low, self.inlet_pressure_high
         if low is not None and high is not None and low.likely > high.likely:
@@ -344,11 +348,15 @@ class Case(Record):
     container: tuple[Container, ...] = tables("What the product arrives in.")
     destination: Destination = table("Where the product goes.", Destination)
     line: Line = table("Pipe and hose to the destination.", Line)
+    buffer: Buffer = table("Buffer between pump and destination, as far as it is given.", Buffer)
     site: Site = table("Where the machine stands.", Site)
     machine: Machine = table("The machine, as far as it is given.", Machine)
+    control: ControlCard = table(
+        "What the set points rest on: drive, transmitter, relief valve.", ControlCard
+    )
+    shift: Shift = table("People and supply, as far as they were said.", Shift)
     duty: tuple[Duty, ...] = tables("Pairs of product and container, where there is more than one.")
     source: str = ""
-    shift: Shift = table("People and supply, as far as they were said.", Shift)
     digest: str = ""
     cards: tuple[tuple[str, str], ...] = ()
     stock_file: str = ""

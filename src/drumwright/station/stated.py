@@ -25,7 +25,7 @@ _FIELDS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
         (
             "bore", "length", "rise", "own_hose", "own_hose_bore", "bends", "valves",
             "fittings_diameters", "pressure_class", "working_share", "smallest_passage", "meal_break",
-            "night_stop",
+            "night_stop", "hose_growth", "effective_modulus",
         ),
     ),
     (
@@ -52,6 +52,20 @@ _FIELDS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
             "pressure", "inlet_pressure_low", "inlet_pressure_high", "longest_stop", "valve_closing_time",
             "hopper_volume",
         ),
+    ),
+    (
+        "control",
+        "control",
+        (
+            "ramp_time", "drive_lag", "scan_time", "transmitter_lag", "transmitter_span",
+            "transmitter_tolerance", "switch_tolerance", "switch_delay", "run_on_time", "relief_tolerance",
+            "relief_overpressure", "hysteresis",
+        ),
+    ),
+    (
+        "buffer",
+        "buffer",
+        ("volume", "pressure", "precharge", "full_pressure", "neck_bore", "neck_length"),
     ),
     ("shift", "shift", ("draw", "change_spread", "react_time")),
 )  # fmt: skip
@@ -114,6 +128,7 @@ def stated_choices(case: Case, product: Product, container: Container | None) ->
         "container.material": container.material if container else None,
         "container.bottom": container.bottom if container else None,
         "case.place": case.case.place,
+        "buffer.kind": case.buffer.kind,
         "destination.kind": case.destination.kind,
         "destination.stop_pattern_known": case.destination.stop_pattern_known,
         "enquiry.pump_wanted": case.enquiry.pump_wanted,
@@ -122,6 +137,8 @@ def stated_choices(case: Case, product: Product, container: Container | None) ->
         "enquiry.uninterrupted": case.enquiry.uninterrupted,
         "enquiry.wheels": case.enquiry.wheels,
         "line.existing": case.line.existing,
+        "shift.cleaning": case.shift.cleaning,
+        "shift.lifting_aid": case.shift.lifting_aid,
         "site.zone": case.site.zone,
         "site.anchoring": case.site.anchoring,
         "site.wash_down": case.site.wash_down,

@@ -19,14 +19,18 @@ from drumwright.station.records import declaration
 from drumwright.station.strength import PUMP_PULL, strength_of, wall_limit
 from drumwright.station.warm_up import NEWTONIAN, warms_at_unknown
 from drumwright.study.checks import hands_share
+from drumwright.study.cleaning import cleaning_conditions, sequence_condition
 from drumwright.study.container_checks import MOST_HEEL, inflation_of, reserve_for_tolerance
+from drumwright.study.container_figures import held_up
 from drumwright.study.evaluation import Evaluation, Problem
+from drumwright.study.lifting import lifting_conditions
 from drumwright.study.line_stops import line_conditions
 from drumwright.study.material_findings import material_condition
 from drumwright.study.pump_figures import air_setting, stall_condition
 from drumwright.study.raising import lift_off
 from drumwright.study.result import Finding
 from drumwright.study.search_options import stated_warming
+from drumwright.study.set_points import set_point_conditions
 from drumwright.study.stand_findings import stand_conditions
 from drumwright.study.warming import warmed, warming_findings
 
@@ -60,8 +64,11 @@ def machine_conditions(problem: Problem, found: Evaluation) -> list[Finding]:
         listed += stand_conditions(problem, found)
     else:
         listed = _outlet(problem, worst)
-    listed += _people(problem, found)
+    listed += _people(problem, found) + lifting_conditions(problem.inputs, found.choice)
+    held = float(np.max(held_up(found.choice, worst)[:1]))
+    listed += cleaning_conditions(problem.inputs, held) + sequence_condition(problem.inputs)
     listed += air_setting(problem, found) + stall_condition(problem, found) + line_conditions(problem, found)
+    listed += set_point_conditions(problem, found)
     listed.append(material_condition(problem.inputs, found.choice))
     listed += _siphon(worst) + warming_findings(problem, found.choice.warm_to)
     return listed + _destination(problem, worst) + _temperature(problem, found) + _pourable(problem, found)

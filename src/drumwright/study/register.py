@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from drumwright.basis.estimate import WEAK_BASES, Estimate
 from drumwright.basis.phrases import phrase
-from drumwright.station.by_kind import PLAINEST
+from drumwright.station.by_kind import PLAINEST, defaults
 from drumwright.station.heating import rests_on
 from drumwright.station.inputs import CONDITIONS, Inputs
 from drumwright.station.rheology import Evidence
@@ -47,6 +47,9 @@ _HEAT = frozenset(
      "enquiry.shifts_per_day", "site.heater_power", "site.heater_height", "line.meal_break",
      "line.night_stop", "model.filler_stop", "model.line_heat", "model.relief_branch"}
 )  # fmt: skip
+# What the set-point ladder is made of: it moves no gate, and stands where a motor turns the pump.
+_LADDER = tuple(name for name in defaults() if name.startswith("control.") or name == "line.hose_growth")
+_UNMOVED = RESIDUE_ONLY | _HEAT | frozenset(_LADDER)
 MOVES = 0.10  # share of the samples whose size changes, from which an input changes a size; assumed
 LIP = frozenset({"model.seal_contact", "model.seal_width", "model.seal_friction"})
 STEP_SEED = 101  # own stream of the re-runs
@@ -96,11 +99,11 @@ def register(problem: Problem, asked: Evaluation | None, best: Evaluation | None
     flags: dict[str, tuple[Flag, Effect | None, Effect | None]] = {}
     deciding = ""
     if best is not None and best.balances:
-        moving = {key: end for key, end in ends.items() if key not in RESIDUE_ONLY | _HEAT}
+        moving = {key: end for key, end in ends.items() if key not in _UNMOVED}
         flags, deciding = _computed(problem, asked, best, moving, seed)
         running = max(float(state.running_gauge[0]) for state in best.balances.values())
         unmoved = Effect(None, None, phrase("EFF-001", before=running, after=running))
-        flags |= {key: ("G", unmoved, unmoved) for key in ends if key in RESIDUE_ONLY | _HEAT}
+        flags |= {key: ("G", unmoved, unmoved) for key in ends if key in _UNMOVED}
     for key in _waited_for(best):
         if key in ends:  # no re-run shows it: nothing is judged until it is known
             flags[key] = ("R", *flags.get(key, ("R", None, None))[1:])
@@ -133,7 +136,7 @@ def _of_the_answer(problem: Problem, best: Evaluation | None) -> list[str]:
     found += _OF_FAMILY[best.choice.pump.family]
     found += ["line.meal_break", "line.night_stop", "model.filler_stop", "model.line_heat"]
     if best.choice.pump.turns:
-        found.append("model.relief_branch")
+        found += ["model.relief_branch", *_LADDER]
     if best.choice.stand == "moving_arm":
         found += ["model.change_arm", "model.pallet_exchange", "container.outside_diameter"]
     return found
@@ -177,6 +180,7 @@ _OF_FAMILY: dict[str, list[str]] = {
     "external_gear": _TWO_ROTORS,
 }  # fmt: skip
 _OF_PUMPS = frozenset(key for keys in _OF_FAMILY.values() for key in keys) - {"model.suction_net"}
+_ADDED = _NOT_ALONE | _HEAT | _OF_PUMPS | frozenset(_LADDER)
 _OF_AN_ARM = frozenset({"model.change_arm", "model.pallet_exchange", "container.outside_diameter"})
 
 
@@ -185,7 +189,7 @@ def _relevant(key: str, inputs: Inputs, known: Evidence) -> bool:
     way = way_out(inputs.kind)
     if way == "opening":
         return key in _BEHIND_A_BUNG
-    if (way == "outlet" and key.startswith(_UNDER_A_PLATE)) or key in _NOT_ALONE | _HEAT | _OF_PUMPS:
+    if (way == "outlet" and key.startswith(_UNDER_A_PLATE)) or key in _ADDED:
         return False
     if key in _OF_AN_ARM:
         return bool(inputs.choices["enquiry.stand_wanted"] == "moving_arm")
@@ -202,6 +206,8 @@ def _relevant(key: str, inputs: Inputs, known: Evidence) -> bool:
         # volume and diameter say the same
         "container.inside_height": inputs.kind != PLAINEST,
         "container.hoop_spacing": inputs.kind != PLAINEST,
+        "shift.change_spread": supplies(inputs),
+        "shift.react_time": supplies(inputs) and "enquiry.change_time" not in inputs.estimates,
         "enquiry.cleaning_time": inputs.likely("enquiry.recipes_per_shift") > 1.0,
         "model.liner_residue": bagged(inputs),
     }
@@ -211,8 +217,6 @@ def _relevant(key: str, inputs: Inputs, known: Evidence) -> bool:
 def _computed(
     problem: Problem,
     asked: Evaluation | None,
-        "shift.change_spread": supplies(inputs),
-        "shift.react_time": supplies(inputs) and "enquiry.change_time" not in inputs.estimates,
     best: Evaluation,
     ends: dict[str, Estimate],
     seed: int,
