@@ -21,6 +21,7 @@ from drumwright.station.transient.layout import (
     C2,
     CONTAINER_VOLUME,
     CU,
+    DESTINATION_HOPPER,
     DISPLACEMENT,
     DO_AIR,
     DO_BLOCK,
@@ -155,6 +156,7 @@ RELIEF_SEEN = 1.0e-9  # m3/s
 LITTLE = 1.0e-3  # of the wanted flow
 F_RELIEF, F_BUFFER, F_MOVES, F_STALL, F_STARVES, F_EMPTY, F_HOPPER = range(7)  # what is going on
 FLAGS = 7
+FLOW_COUNT = 29
 
 
 def schedule_at(
@@ -357,7 +359,8 @@ def simulate(
     """
     timers, resets, acting, waits = memory[0], memory[1], memory[2], memory[3]
     sig, low, high, flags = memory[4], memory[5], memory[6], memory[7]
-    f, d, new = work[8], work[9], work[10]
+    f, d, new, after = work[8], work[9], work[10], work[11]
+    controlled = rule_count + transition_count > 0 or p[DESTINATION_HOPPER] > 0.5
     t, h, next_row, following = 0.0, FIRST_STEP, 0.0, 0
     look, wired_look = 0.0, 0.0
     looked, wired_looked = 0.0, 0.0
@@ -379,7 +382,8 @@ def simulate(
                 wired_looked = wired_look - wired
         if t >= r[VALVE_UNTIL] - NEAR and r[VALVE_SLOPE] != 0.0:
             r[VALVE_AT], r[VALVE_SLOPE], moved = valve(t, r), 0.0, True
-        flows(t, y, p, tables, r, f)
+        if moved or first:
+            flows(t, y, p, tables, r, f)
         watch(t, y, p, r, f, flags, ev, counts, most_events)
         if not quiet and t >= look - NEAR:
             past = t - looked
@@ -480,9 +484,9 @@ def simulate(
                 h *= ratio
                 counts[REFUSED] += 1.0
                 continue
-            if quiet or quiet_wired:
-                flows(t + h, new, p, tables, r, work[1])
-                read(t + h, new, p, r, work[1], sig)
+            flows(t + h, new, p, tables, r, after)
+            if controlled and (quiet or quiet_wired):
+                read(t + h, new, p, r, after, sig)
                 if quiet and scanned_left(sig, low, high):
                     rest = next_look(looked, t, scan) - t
                     if h > rest * 1.0001 + NEAR:
@@ -507,6 +511,8 @@ def simulate(
         t = reached
         for i in range(STATES):
             y[i] = new[i]
+        for i in range(FLOW_COUNT):
+            f[i] = after[i]
         h *= ratio
         counts[STEPS] += 1.0
     counts[STATUS] = float(status)

@@ -76,8 +76,10 @@ PARAMETERS: Final = (
 # Tables of passages: flow over the pressure beyond the one that holds it.
 TABLES: Final = ("line", "pump", "relief", "neck", "destination")
 LINE, PUMP, RELIEF, NECK, DESTINATION = range(len(TABLES))
-POINTS = 97
-TABLE_SIZE = 2 + 2 * POINTS  # first logarithm, step, logarithms of the flow, their slopes
+OCTAVES = 27  # of pressure from 1 Pa on
+PARTS = 8  # even parts of an octave
+POINTS = OCTAVES * PARTS + 1
+TABLE_SIZE = 2 * POINTS  # flows, then their derivatives over the pressure
 
 STATE: Final = (
     "speed",  # [1/s]

@@ -230,7 +230,7 @@ def prepare(
             asked.ravel(),
             len(asked),
             np.zeros((8, width)),
-            np.zeros((11, WIDTH)),
+            np.zeros((12, WIDTH)),
             np.zeros(room * ROW_SIZE),
             room,
             np.zeros(MOST_EVENTS * EVENT_SIZE),

@@ -62,37 +62,38 @@ STATES = 16
 BAR = 1.0e5
 # Places of the coefficients of the elimination.
 (
-    E_G, E_W1, E_WD, E_U1, E_UD, E_S1, E_SD, E_L1, E_LD, E_N1, E_QP1, E_DE, E_A11, E_A12, E_A21, E_A22, E_DET,
-    E_SIGN, E_HO, E_HB,
-) = range(20)  # fmt: skip
-ELIMINATION = 20
+    E_ONE, E_W1, E_WD, E_U1, E_UD, E_S1, E_SD, E_L1, E_LD, E_N1, E_QP1, E_DE, E_A11, E_A12, E_A21, E_A22,
+    E_DET, E_HO, E_HB, E_M1, E_M2, E_M3, E_D1, E_D2, E_D3,
+) = range(25)  # fmt: skip
 
 
 def prepare(g: float, y: Vector, p: Vector, r: Vector, f: Vector, e: Vector) -> None:
     """Coefficients that eliminate all states but the two line pressures, for the diagonal g = 1/(h gamma)."""
     c1, c2, cg, cu = f[C1], f[C2], f[CG], f[CU]
-    e[E_G] = g
-    e[E_WD] = g - f[ACCEL_W]
-    e[E_W1] = f[ACCEL_1] * c1 / e[E_WD]
-    e[E_UD] = g + (f[FEED_D] + f[PUMP_U]) * cu
-    e[E_U1] = -(f[PUMP_W] * e[E_W1] + f[PUMP_1] * c1) / e[E_UD]
+    e[E_ONE] = 1.0 / g
+    e[E_WD] = 1.0 / (g - f[ACCEL_W])
+    e[E_W1] = f[ACCEL_1] * c1 * e[E_WD]
+    e[E_UD] = 1.0 / (g + (f[FEED_D] + f[PUMP_U]) * cu)
+    e[E_U1] = -(f[PUMP_W] * e[E_W1] + f[PUMP_1] * c1) * e[E_UD]
     e[E_QP1] = f[PUMP_W] * e[E_W1] + f[PUMP_U] * cu * e[E_U1] + f[PUMP_1] * c1
     sign = 1.0
     if f[Q_LINE] < 0.0:
         sign = -1.0
-    e[E_SIGN] = sign
     flow = abs(f[Q_LINE])
-    e[E_LD] = g + 1.0 / p[GROWTH_TIME] + p[BREAKDOWN] * (flow + y[STRUCTURE] * sign * f[LINE_S])
-    if e[E_LD] < 0.2 * g:  # a structure that gives way at once: the step is refused where this is too coarse
-        e[E_LD] = g + 1.0 / p[GROWTH_TIME] + p[BREAKDOWN] * flow
-    e[E_L1] = -p[BREAKDOWN] * y[STRUCTURE] * sign * f[LINE_D] / e[E_LD]
+    stiff = g + 1.0 / p[GROWTH_TIME] + p[BREAKDOWN] * flow
+    loose = p[BREAKDOWN] * y[STRUCTURE] * sign
+    if stiff + loose * f[LINE_S] < 0.2 * g:  # a structure that gives way at once: refused where too coarse
+        e[E_LD] = 1.0 / stiff
+    else:
+        e[E_LD] = 1.0 / (stiff + loose * f[LINE_S])
+    e[E_L1] = -loose * f[LINE_D] * e[E_LD]
     e[E_DE] = f[LINE_D] + f[LINE_S] * e[E_L1]
     at_pump = p[BUFFER_NODE] < 1.5
     ck = c2
     if at_pump:
         ck = c1
-    e[E_SD] = g + f[NECK_D] * cg
-    e[E_S1] = f[NECK_D] * ck / e[E_SD]
+    e[E_SD] = 1.0 / (g + f[NECK_D] * cg)
+    e[E_S1] = f[NECK_D] * ck * e[E_SD]
     e[E_N1] = f[NECK_D] * (ck - cg * e[E_S1])
     e[E_A11] = g - e[E_QP1] + (e[E_DE] + f[RELIEF_D] + f[SPILL_D]) * c1
     e[E_A12] = -e[E_DE] * c2
@@ -102,21 +103,23 @@ def prepare(g: float, y: Vector, p: Vector, r: Vector, f: Vector, e: Vector) -> 
         e[E_A11] += e[E_N1]
     else:
         e[E_A22] += e[E_N1]
-    e[E_DET] = e[E_A11] * e[E_A22] - e[E_A12] * e[E_A21]
+    e[E_DET] = 1.0 / (e[E_A11] * e[E_A22] - e[E_A12] * e[E_A21])
     _, out_d = drawn_off(y, p, r)
     e[E_HO] = out_d
-    e[E_HB] = g + out_d
+    e[E_HB] = 1.0 / (g + out_d)
+    e[E_M1], e[E_M2], e[E_M3] = 1.0 / p[LAG_OUTLET], 1.0 / p[LAG_END], 1.0 / p[LAG_SWITCH]
+    e[E_D1], e[E_D2], e[E_D3] = 1.0 / (g + e[E_M1]), 1.0 / (g + e[E_M2]), 1.0 / (g + e[E_M3])
 
 
 def solve(p: Vector, f: Vector, e: Vector, b: Vector, k: Vector) -> None:
     """Solve (g - J) k = b by the prepared elimination."""
-    g, c1, c2, cg, cu = e[E_G], f[C1], f[C2], f[CG], f[CU]
-    w0 = b[SPEED] / e[E_WD]
-    u0 = (b[FED] - f[PUMP_W] * w0) / e[E_UD]
+    one, c1, c2, cg, cu = e[E_ONE], f[C1], f[C2], f[CG], f[CU]
+    w0 = b[SPEED] * e[E_WD]
+    u0 = (b[FED] - f[PUMP_W] * w0) * e[E_UD]
     pump_0 = f[PUMP_W] * w0 + f[PUMP_U] * cu * u0
-    l0 = b[STRUCTURE] / e[E_LD]
+    l0 = b[STRUCTURE] * e[E_LD]
     line_0 = f[LINE_S] * l0
-    s0 = b[BUFFERED] / e[E_SD]
+    s0 = b[BUFFERED] * e[E_SD]
     neck_0 = f[NECK_D] * cg * s0
     b1 = b[STORED_1] + pump_0 - line_0
     b2 = b[STORED_2] + line_0
@@ -125,8 +128,8 @@ def solve(p: Vector, f: Vector, e: Vector, b: Vector, k: Vector) -> None:
         b1 += neck_0
     else:
         b2 += neck_0
-    k1 = (b1 * e[E_A22] - b2 * e[E_A12]) / e[E_DET]
-    k2 = (b2 * e[E_A11] - b1 * e[E_A21]) / e[E_DET]
+    k1 = (b1 * e[E_A22] - b2 * e[E_A12]) * e[E_DET]
+    k2 = (b2 * e[E_A11] - b1 * e[E_A21]) * e[E_DET]
     kb = k2
     if at_pump:
         kb = k1
@@ -135,17 +138,17 @@ def solve(p: Vector, f: Vector, e: Vector, b: Vector, k: Vector) -> None:
     k[FED] = u0 + e[E_U1] * k1
     k[BUFFERED] = s0 + e[E_S1] * kb
     k[STRUCTURE] = l0 + e[E_L1] * (c1 * k1 - c2 * k2)
-    k[MEASURED_1] = (b[MEASURED_1] + c1 * k1 / p[LAG_OUTLET]) / (g + 1.0 / p[LAG_OUTLET])
-    k[MEASURED_2] = (b[MEASURED_2] + c2 * k2 / p[LAG_END]) / (g + 1.0 / p[LAG_END])
-    k[SWITCH] = (b[SWITCH] + c1 * k1 / p[LAG_SWITCH]) / (g + 1.0 / p[LAG_SWITCH])
+    k[MEASURED_1] = (b[MEASURED_1] + c1 * k1 * e[E_M1]) * e[E_D1]
+    k[MEASURED_2] = (b[MEASURED_2] + c2 * k2 * e[E_M2]) * e[E_D2]
+    k[SWITCH] = (b[SWITCH] + c1 * k1 * e[E_M3]) * e[E_D3]
     delivered = f[DEST_D] * c2 * k2
-    k[HOPPER] = (b[HOPPER] + delivered) / e[E_HB]
-    k[DRAWN] = (b[DRAWN] - f[FEED_D] * cu * k[FED]) / g
-    k[PUMPED] = (b[PUMPED] + pump_0 + e[E_QP1] * k1) / g
-    k[DELIVERED] = (b[DELIVERED] + delivered) / g
-    k[RELIEVED] = (b[RELIEVED] + f[RELIEF_D] * c1 * k1) / g
-    k[SPILLED] = (b[SPILLED] + f[SPILL_D] * c1 * k1) / g
-    k[DRAWN_OFF] = (b[DRAWN_OFF] + e[E_HO] * k[HOPPER]) / g
+    k[HOPPER] = (b[HOPPER] + delivered) * e[E_HB]
+    k[DRAWN] = (b[DRAWN] - f[FEED_D] * cu * k[FED]) * one
+    k[PUMPED] = (b[PUMPED] + pump_0 + e[E_QP1] * k1) * one
+    k[DELIVERED] = (b[DELIVERED] + delivered) * one
+    k[RELIEVED] = (b[RELIEVED] + f[RELIEF_D] * c1 * k1) * one
+    k[SPILLED] = (b[SPILLED] + f[SPILL_D] * c1 * k1) * one
+    k[DRAWN_OFF] = (b[DRAWN_OFF] + e[E_HO] * k[HOPPER]) * one
 
 
 def step(
@@ -213,14 +216,11 @@ def _add_change(b: Vector, amount: float) -> None:
 
 
 def _error(p: Vector, f: Vector, k: Vector) -> float:
-    worst = abs(k[STORED_1]) * f[C1] / (BAR + abs(f[P1]))
-    worst = max(worst, abs(k[STORED_2]) * f[C2] / (BAR + abs(f[P2])))
-    worst = max(worst, abs(k[FED]) * f[CU] / (BAR + abs(f[PU])))
-    worst = max(worst, abs(k[SPEED]) / p[SPEED_WANTED])
-    worst = max(worst, abs(k[STRUCTURE]))
-    worst = max(worst, abs(k[MEASURED_1]) / (BAR + abs(f[P1])))
-    worst = max(worst, abs(k[MEASURED_2]) / (BAR + abs(f[P2])))
-    worst = max(worst, abs(k[SWITCH]) / (BAR + abs(f[P1])))
+    one, two = 1.0 / (BAR + abs(f[P1])), 1.0 / (BAR + abs(f[P2]))
+    worst = max(abs(k[STORED_1]) * f[C1] * one, abs(k[STORED_2]) * f[C2] * two)
+    worst = max(worst, abs(k[FED]) * f[CU] / (BAR + abs(f[PU])), abs(k[SPEED]) / p[SPEED_WANTED])
+    worst = max(worst, abs(k[STRUCTURE]), abs(k[MEASURED_1]) * one, abs(k[MEASURED_2]) * two)
+    worst = max(worst, abs(k[SWITCH]) * one)
     if p[BUFFER_VOLUME] > 0.0:
         worst = max(worst, abs(k[BUFFERED]) * f[CG] / (BAR + abs(f[PG])))
     return float(worst)
