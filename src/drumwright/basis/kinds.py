@@ -68,6 +68,8 @@ _TABLE: tuple[Kind, ...] = (
         zero=False,
     ),
     Kind("pressure_difference", "a pressure difference", "Pa", "bar", "psi", '"0.5 bar", "7 psi"'),
+    Kind("pressure_rate", "a rise of pressure", "Pa/s", "bar/s", "psi/s", '"20 bar/s", "290 psi/s"'),
+    Kind("pressure_volume", "a pressure times a volume", "J", "bar.L", "bar.L", '"360 bar.L"'),
     Kind("small_pressure", "a pressure difference", "Pa", "mbar", "psi", '"8 mbar", "0.1 psi"'),
     Kind("stress", "a stress", "Pa", "Pa", "Pa", '"150 Pa", "0.15 kPa"'),
     Kind("viscosity", "a viscosity", "Pa.s", "Pa.s", "cP", '"180 Pa.s", "180 000 cP"'),

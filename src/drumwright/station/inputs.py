@@ -347,7 +347,8 @@ def dimensions() -> tuple[str, ...]:
     return tuple(sorted(names, key=lambda name: (name.startswith(_LAST), name)))
 
 
-_LAST = ("control.", "line.hose_growth", "shift.")
+_LAST = ("buffer.", "control.", "line.effective_modulus", "line.hose_growth", "model.entrained_air",
+         "model.precharge_share", "shift.")  # fmt: skip
 COUNTS = frozenset({"container.hoops"})  # sampled as whole numbers
 CONDITIONS = ("product.temperature.", "line.pressure_class", "destination.pressure", "site.ceiling")
 

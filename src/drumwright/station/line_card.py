@@ -130,6 +130,11 @@ class Line(Record):
     hose_growth: Estimate | None = quantity(
         "fraction", "Growth of the volume of a hose under 10 bar.", (0.0, 1.0), (0.002, 0.1)
     )
+    effective_modulus: Estimate | None = quantity(
+        "pressure_difference",
+        "Bulk modulus of the full line as a whole; takes the place of product, air, hose and pipe.",
+        (1e5, 3e9), (1e7, 2.2e9),
+    )  # fmt: skip
     meal_break: Estimate | None = quantity(
         "duration", "Time a full line stands over a meal break.", (0.0, 1e6), (300.0, 7200.0)
     )
