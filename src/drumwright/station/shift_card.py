@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from drumwright.basis.estimate import Estimate
-from drumwright.station.fields import choice, quantity, tables
+from drumwright.station.fields import choice, flag, quantity, tables
 from drumwright.station.record_base import Record
 
 ElementName = Literal[
@@ -76,4 +76,5 @@ class Shift(Record):
         "volume", "What stays in the hopper and cannot be drawn.", (0.0, 20.0), (0.0, 0.1)
     )
     cleaning: CleaningClass | None = choice("How it is cleaned between products.", CleaningClass)
+    lifting_aid: bool | None = flag("Whether an aid lifts containers, lids and plates.")
     element: tuple[ShiftElement, ...] = tables("Steps of a container change, by the stop-watch.")

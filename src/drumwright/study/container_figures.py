@@ -12,6 +12,8 @@ from drumwright.machine.container.pallet import layout, usual_pallet
 from drumwright.machine.line.route import volume
 from drumwright.machine.plate.end_gap import available_force
 from drumwright.machine.plate.recovery import assumed, hold_up
+from drumwright.station.arrangement import Choice
+from drumwright.station.balance import Balance
 from drumwright.station.emptied import last_rate
 from drumwright.station.inputs import Inputs
 from drumwright.station.outlet_feed import outlet_of
@@ -44,7 +46,7 @@ def container_values(scene: Any) -> dict[str, Array]:
     """
     problem, choice = scene.problem, scene.evaluation.choice
     found = {**_shape(problem.inputs, scene.state.feed.shape), **_pallet(problem.inputs)}
-    found["residue.hold_up"] = _hold_up(scene)
+    found["residue.hold_up"] = held_up(choice, scene.state)
     if scene.left is None:
         return found
     if not choice.plated:
@@ -93,9 +95,9 @@ def _likely(inputs: Inputs, key: str, otherwise: float) -> float:
     return inputs.likely(key) if key in inputs.estimates else otherwise
 
 
-def _hold_up(scene: Any) -> Array:
+def held_up(choice: Choice, state: Balance) -> Array:
     """Product that is lost when the product changes: plate, pump and line [m3]."""
-    choice, route = scene.evaluation.choice, scene.state.route
+    route = state.route
     pump = choice.pump
     cavities = pump.displacement * max(pump.stages, 1)
     places = hold_up(

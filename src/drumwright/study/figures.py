@@ -32,6 +32,7 @@ from drumwright.study.pump_figures import motor_of, pump_values
 from drumwright.study.register import Register
 from drumwright.study.result import Figure
 from drumwright.study.set_points import set_point_values
+from drumwright.study.shift_figures import shift_values
 from drumwright.study.warming import warm_up_values, warmed, warmest
 
 Array = NDArray[np.float64]
@@ -299,7 +300,10 @@ def figures_of(views: list[Scene], numbers: Register, prefix: str = "") -> list[
             found += [
                 figure(prefix + key, key, values, "all", numbers)
                 for key, values in (
-                    container_values(scene) | _warmed_values(scene) | _pump_values(scene)
+                    container_values(scene)
+                    | _warmed_values(scene)
+                    | _pump_values(scene)
+                    | shift_values(scene)
                 ).items()
             ]
         withheld = SIZES if scene.problem.size_withheld else frozenset()

@@ -16,7 +16,7 @@ from drumwright.basis.tables import read_toml
 Layout = Literal["fixed_mast", "moving_arm", "tandem", "pail", "bin", "bin_without_plate"]
 Stage = Literal["after", "hands", "before", "ahead"]
 BINDING = ("yes", "hold")  # somebody's hands are bound; watching from near is not counted as work
-_BINS = ("rigid_ibc", "folding_bin", "bag_in_bin")
+BINS = ("rigid_ibc", "folding_bin", "bag_in_bin")
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +125,7 @@ def layout_of(container: str, plated: bool, stand: str) -> Layout:
     stand : str
         Kind of the stand.
     """
-    if container in _BINS:
+    if container in BINS:
         return "bin" if plated else "bin_without_plate"
     if container == "pail":
         return "pail"

@@ -1,0 +1,109 @@
+"""Figures of people and supply by formulas: a change at its P95, what bridges it, what is lifted."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drumwright.basis.estimate import Estimate
+from drumwright.machine.delivery.hopper import bridge_volume, least_pump_flow, lost_share
+from drumwright.station.arrangement import Choice
+from drumwright.station.inputs import Inputs, Sample
+from drumwright.study.checks import change_time
+from drumwright.study.cleaning import cleaning_class, estimate_of, row_of
+from drumwright.study.lifting import manual_lifts
+from drumwright.study.shift_formula import supplies
+
+Array = NDArray[np.float64]
+KEYS = (
+    "shift.change_p95", "shift.drum_lasts", "shift.least_rate", "shift.lost_share", "buffer.bridge_volume",
+    "people.lifting_index", "cleaning.water_per_shift",
+)  # fmt: skip
+NORMAL_95 = 1.6448536269514722  # quantile of the normal distribution
+
+
+def shift_values(scene: Any) -> dict[str, Array]:
+    """Values of `KEYS` that make sense for a scene, arrays over samples.
+
+    Parameters
+    ----------
+    scene : figures.Scene
+        The coldest season of an evaluation.
+    """
+    problem, choice = scene.problem, scene.evaluation.choice
+    found = _lifting(problem.inputs, choice) | _water(problem.inputs, scene.state.flow.size)
+    if supplies(problem.inputs):
+        found |= _supply(problem.inputs, problem.sample, choice)
+    return found
+
+
+def _supply(inputs: Inputs, sample: Sample, choice: Choice) -> dict[str, Array]:
+    """What one station needs so that its destination does not starve while a container is changed."""
+    mean, longest, away = (
+        change_time(sample, choice),
+        longest_change(sample, choice),
+        away_time(sample, choice),
+    )
+    draw = sample["shift.draw"] if "shift.draw" in sample else sample["enquiry.flow"]
+    volume = sample["container.usable_volume"]
+    found = {
+        "shift.change_p95": longest * p95_factor(sample["shift.change_spread"]),
+        "shift.drum_lasts": volume / draw,
+    }
+    if choice.stand == "tandem" or choice.stations > 1:
+        return found  # the other container bridges the change
+    least = least_pump_flow(volume, draw, mean + away)
+    if bool(np.isfinite(least[:1]).all()):
+        found["shift.least_rate"] = least
+    found["shift.lost_share"] = lost_share(volume, draw, mean + away)
+    found["buffer.bridge_volume"] = bridge_volume(draw, found["shift.change_p95"], away)
+    return found
+
+
+def away_time(sample: Sample, choice: Choice) -> Array:
+    """Time until somebody begins a change [s]; none where a stated change time holds it already."""
+    stated = "enquiry.change_time" in sample and choice.stated_change
+    return np.zeros_like(sample["shift.react_time"]) if stated else sample["shift.react_time"]
+
+
+def longest_change(sample: Sample, choice: Choice) -> Array:
+    """Mean of the changes that must be bridged [s]: with the exchange of the pallet, where there is one."""
+    stated = "enquiry.change_time" in sample and choice.stated_change
+    if choice.stand == "moving_arm" and not stated:
+        return np.asarray(sample["model.change_arm"] + sample["model.pallet_exchange"])
+    return change_time(sample, choice)
+
+
+def p95_factor(variation: Array) -> Array:
+    """P95 over mean of a lognormal time of this coefficient of variation [-].
+
+    Notes
+    -----
+    exp(1.645 s - s^2/2) with s^2 = ln(1 + c^2).
+    """
+    squared = np.log1p(variation**2)
+    return np.asarray(np.exp(NORMAL_95 * np.sqrt(squared) - 0.5 * squared))
+
+
+def _lifting(inputs: Inputs, choice: Choice) -> dict[str, Array]:
+    lifts = manual_lifts(inputs, choice)
+    if not lifts or not np.isfinite(lifts[0].index):
+        return {}
+    return {"people.lifting_index": np.array([lifts[0].index])}
+
+
+def _water(inputs: Inputs, count: int) -> dict[str, Array]:
+    """Water of the changes of product in a shift, where there are some."""
+    recipes = inputs.likely("enquiry.recipes_per_shift")
+    each = estimate_of(row_of(cleaning_class(inputs)), "water")
+    if recipes <= 1.0 or each.high <= 0.0:
+        return {}
+    return {"cleaning.water_per_shift": recipes * _spread(each, count)}
+
+
+def _spread(estimate: Estimate, count: int) -> Array:
+    """The likely value first, then the distribution in even steps: no input of anything else."""
+    even = (np.arange(max(count - 1, 1)) + 0.5) / max(count - 1, 1)
+    return np.concatenate([[estimate.likely], estimate.sample(even)])
