@@ -87,6 +87,12 @@ from drumwright.study.result import (
 from drumwright.study.result import (
     Result as Result,
 )
+from drumwright.study.shift import (
+    ShiftStudy as ShiftStudy,
+)
+from drumwright.study.shift import (
+    shift as shift,
+)
 
 __version__: str
 __all__: list[str]

@@ -169,6 +169,22 @@ def fit(source: str | None, **options: Any) -> None:
     sys.exit(work.run(source, **options))
 
 
+@group.command()
+@CASE
+@SETTING
+@STOCK
+@click.option("--shifts", type=click.IntRange(1, 1_000_000), default=200, help="Shifts to simulate.")
+@click.option("--seed", type=click.IntRange(0), help="Seed of the simulation; that of the case if left out.")
+@click.option("--buffer", metavar="VOLUME", help="Hopper in place of that of the case, such as '60 L'.")
+@click.option("--svg", type=FILE, help="Write the chart of one shift.")
+@JSON
+def shift(case: Path, **options: Any) -> None:
+    """Simulate shifts of CASE as asked: stations, people, hopper and stops, beside the formulas."""
+    from drumwright.cli import shift as work
+
+    sys.exit(work.run(case, **options))
+
+
 @group.group()
 def stock() -> None:
     """Look at a stock of parts."""

@@ -160,6 +160,7 @@ def _rows(plan: Plan, found: Formula, runs: Sequence[Run]) -> list[Row]:
         by_formula = found.shortage if plan.hopper > 0.0 else found.lost
         shares = row("shortage", "fraction", by_formula, [run.shortage for run in runs])
         listed.append(Row("shortage", "fraction", shares.formula, whole, shares.low, shares.high))
+        listed.append(_by_outage(runs))
         if plan.hopper > 0.0:
             listed.append(row("level_low", "volume", None, [run.level_low for run in runs]))
     elif plan.drums > 0.0:
@@ -176,6 +177,14 @@ def _rows(plan: Plan, found: Formula, runs: Sequence[Run]) -> list[Row]:
     listed.append(row("waiting", "fraction", share, [run.waiting for run in runs]))
     listed.append(row("outage", "fraction", None, [run.outage for run in runs]))
     return listed
+
+
+def _by_outage(runs: Sequence[Run]) -> Row:
+    """Share of the demand not met while a station was out of order and none fed."""
+    shares = [run.short_by_outage / run.demanded if run.demanded > 0.0 else 0.0 for run in runs]
+    low, high = quantiles(np.array(shares), 0.05, 0.95)
+    whole = sum(run.short_by_outage for run in runs) / max(sum(run.demanded for run in runs), 1e-12)
+    return Row("shortage_outage", "fraction", None, whole, low, high)
 
 
 def _said(plan: Plan, found: Formula, runs: Sequence[Run]) -> list[Phrase]:
@@ -205,6 +214,8 @@ def _said(plan: Plan, found: Formula, runs: Sequence[Run]) -> list[Phrase]:
     away = float(np.mean([run.outage for run in runs]))
     if away > 0.0:
         listed.append(phrase("SHF-outages", value=plan.availability, share=away))
+        if plan.hopper > 0.0:
+            listed.append(phrase("SHF-outages_last", value=plan.outage))
     return listed
 
 

@@ -95,8 +95,10 @@ class _Filled:
         return estimate.likely
 
     def note(self, name: str, kind: str, estimate: Estimate, source: str) -> None:
-        """Note what is taken."""
-        self.taken.append(Taken(name, kind, estimate, source))
+        """Note what is taken, once."""
+        row = Taken(name, kind, estimate, source)
+        if row not in self.taken:
+            self.taken.append(row)
 
     def elements(self, layout: str) -> tuple[Element, ...]:
         """Elements of the layout with the customer's own times in place of ours."""

@@ -137,8 +137,9 @@ class Run:
         Number of the shift, from 0.
     drums : int
         Drums emptied.
-    demanded, short : float
-        Volume the destination wanted, and what it did not get [m3].
+    demanded, short, short_by_outage : float
+        Volume the destination wanted, what it did not get, and what of that while a station was out of order
+        and none fed [m3].
     level_low : float
         Level the hopper is below for 5 % of the time [m3].
     operator_use, truck_use : float
@@ -157,6 +158,7 @@ class Run:
     drums: int
     demanded: float
     short: float
+    short_by_outage: float
     level_low: float
     operator_use: float
     truck_use: float

@@ -77,6 +77,7 @@ class _Shift:
         idle = spent.get("idle", 0.0) + spent.get("ready", 0.0)
         return Run(
             self.number, self.drums, self.supply.demanded, self.supply.short,
+            self.supply.short_by_outage,
             self.ledger.level_below(0.05, plan.hopper),
             self.busy["operator"] / (plan.duration * plan.operators),
             self.busy["truck"] / (plan.duration * plan.trucks),

@@ -95,7 +95,7 @@ class Supply:
         self.level = plan.hopper if plan.cleans == 0 else 0.0
         self.filling = self.level < plan.hopper
         self.runs = False  # whether the destination draws
-        self.demanded = self.short = 0.0
+        self.demanded = self.short = self.short_by_outage = 0.0
         self.started = env.event()  # the destination may begin
         self.cleaning = 0  # stations being cleaned
         self.starving = False
@@ -183,6 +183,8 @@ class Supply:
         level = before + (into - out) * passed
         if level < 0.0:
             self.short -= level
+            if not feeding and any(each.state == "outage" for each in self.stations):
+                self.short_by_outage -= level
         full = self.plan.hopper
         self.level = 0.0 if level <= TINY else full if level >= full - TINY else level
         self.ledger.level(before, self.level, self.env.now, passed)
