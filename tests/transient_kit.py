@@ -71,6 +71,7 @@ DEFAULT: dict[str, float] = {
     "plate_speed": 0.02,
     "full_height": 0.8,
     "rim_height": 0.95,
+    "change_time": 0.0,
 }
 
 

@@ -28,8 +28,8 @@ FUNCTIONS: tuple[tuple[ModuleType, tuple[str, ...]], ...] = (
     (step, ("prepare", "solve", "_add_change", "_error", "step")),
     (
         looks,
-        ("note", "plate_height", "beyond", "read", "judge", "acts", "enter", "command", "proceed",
-         "move_valve", "follow_level", "narrow", "room", "left"),
+        ("note", "on_product", "plate_height", "beyond", "read", "judge", "acts", "command", "enter",
+         "latched", "proceed", "move_plate", "move_valve", "follow_level", "narrow", "room", "left"),
     ),
     (kernel, ("next_look", "scanned_left", "turn", "watch", "peak", "write_row", "schedule_at", "simulate")),
 )  # fmt: skip

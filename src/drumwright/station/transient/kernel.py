@@ -33,6 +33,7 @@ from drumwright.station.transient.layout import (
     DO_FEED,
     DO_GUARD,
     DO_HEIGHT,
+    DO_MAINTENANCE,
     DO_OFFSET,
     DO_OVERFILL,
     DO_POWER,
@@ -41,6 +42,7 @@ from drumwright.station.transient.layout import (
     DO_RESET,
     DO_SPEED,
     DO_START,
+    DO_STOP,
     DO_STUCK_1,
     DO_STUCK_2,
     DO_SWITCH,
@@ -79,6 +81,7 @@ from drumwright.station.transient.layout import (
     INLET_NEED,
     LEAST_IN,
     LOOKS,
+    MAINTENANCE,
     MEASURED_1,
     MEASURED_2,
     NOT_FINITE,
@@ -104,6 +107,7 @@ from drumwright.station.transient.layout import (
     RAMP_FACTOR,
     REFUSED,
     RELIEF_SHUT,
+    RESET_NOW,
     ROW_SIZE,
     ROWS,
     SCAN,
@@ -111,9 +115,11 @@ from drumwright.station.transient.layout import (
     SPEED,
     SPEED_FACTOR,
     STALL_PRESSURE,
+    START_REQUEST,
     STATUS,
     STEP_TOO_SMALL,
     STEPS,
+    STOP_REQUEST,
     STORED_1,
     STORED_2,
     STRUCTURE,
@@ -132,12 +138,12 @@ from drumwright.station.transient.layout import (
 from drumwright.station.transient.looks import (
     S_SWITCH,
     SIGNAL_COUNT,
-    ST_READY,
     command,
-    enter,
     follow_level,
     judge,
+    latched,
     left,
+    move_plate,
     move_valve,
     note,
     plate_height,
@@ -160,8 +166,8 @@ FLOW_COUNT = 29
 
 
 def schedule_at(
-    t: float, row: int, schedule: Vector, y: Vector, p: Vector, r: Vector, acting: Vector, sig: Vector,
-    ev: Vector, counts: Vector, most: int,
+    t: float, row: int, schedule: Vector, y: Vector, p: Vector, r: Vector, ev: Vector,
+    counts: Vector, most: int,
 ) -> None:  # fmt: skip
     """Do what the schedule asks for now."""
     what, value, duration = int(schedule[row + 1]), schedule[row + 2], schedule[row + 3]
@@ -174,12 +180,13 @@ def schedule_at(
         return
     note(t, EV_SCHEDULED, float(what), ev, counts, most)
     if what == DO_RESET:
-        for k in range(len(acting)):
-            acting[k] = 0.0
-        r[EMERGENCY_STOP], r[GUARD_OPEN] = 0.0, 0.0
+        r[RESET_NOW], r[POWER_RETURN] = 1.0, 0.0
     elif what == DO_START:
-        r[POWER_RETURN] = 0.0
-        enter(t, int(value), r, ev, counts, most)
+        r[START_REQUEST] = 1.0
+    elif what == DO_STOP:
+        r[STOP_REQUEST] = 1.0
+    elif what == DO_MAINTENANCE:
+        r[MAINTENANCE] = value
     elif what == DO_SPEED:
         r[SPEED_FACTOR] = value
     elif what == DO_FEED:
@@ -371,7 +378,7 @@ def simulate(
     while True:
         moved = False
         while following < schedule_count and schedule[following * SCHEDULE_SIZE] <= t + NEAR:
-            schedule_at(t, following * SCHEDULE_SIZE, schedule, y, p, r, acting, sig, ev, counts, most_events)
+            schedule_at(t, following * SCHEDULE_SIZE, schedule, y, p, r, ev, counts, most_events)
             following += 1
             moved = True
             if quiet:
@@ -397,24 +404,19 @@ def simulate(
                 busy = judge(
                     t, past, 0.0, r, rules, rule_count, timers, resets, acting, sig, ev, counts, most_events
                 )
+                command(t, y, p, r, rules, rule_count, acting, outputs, sig, ev, counts, most_events)
+                press = latched(rules, rule_count, acting, sig)
                 busy += proceed(
-                    t,
-                    past,
-                    p,
-                    r,
-                    transitions,
-                    transition_count,
-                    waits,
-                    outputs,
-                    sig,
-                    ev,
-                    counts,
+                    t, past, press, y, p, r, transitions, transition_count, waits, sig, ev, counts,
                     most_events,
-                )
+                )  # fmt: skip
+                busy += move_plate(t, past, p, r, outputs)
+                r[RESET_NOW] = 0.0
                 quiet = busy < 0.5
-                if r[PLACE] == ST_READY and flags[F_EMPTY] > 0.5:  # a full container stands there
-                    flags[F_EMPTY], r[DRAWN_BEFORE], r[FEED_FACTOR] = 0.0, y[DRAWN], 1.0
-            command(t, y, p, r, rules, rule_count, acting, outputs, sig, ev, counts, most_events)
+                if flags[F_EMPTY] > 0.5 and y[DRAWN] - r[DRAWN_BEFORE] < p[CONTAINER_VOLUME]:
+                    flags[F_EMPTY] = 0.0  # a full container stands there
+            else:
+                command(t, y, p, r, rules, rule_count, acting, outputs, sig, ev, counts, most_events)
             room(r, p, rules, rule_count, transitions, transition_count, sig, low, high)
             flows(t, y, p, tables, r, f)
         if not quiet_wired and t >= wired_look - NEAR:

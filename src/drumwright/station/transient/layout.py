@@ -61,6 +61,7 @@ PARAMETERS: Final = (
     "plate_speed",  # when it is lowered or raised [m/s]
     "full_height",  # of the product in a full container [m]
     "rim_height",  # of the raised plate over the bottom [m]
+    "change_time",  # from an empty container to the next full one; 0 none comes [s]
 )
 (
     PUMP_KIND, DISPLACEMENT, SPEED_WANTED, RAMP_UP, RAMP_DOWN, RAMP_CUT, DRIVE_LAG, STALL_PRESSURE,
@@ -70,7 +71,7 @@ PARAMETERS: Final = (
     BUFFER_VOLUME, BUFFER_PRECHARGE, BUFFER_EXPONENT, BUFFER_RATE, NECK_YIELD, RELIEF_OPENING,
     DESTINATION_PRESSURE, DESTINATION_HOPPER, HOPPER_VOLUME, HOPPER_LOW, HOPPER_HIGH, VALVE_CLOSING,
     VALVE_OPENING, LAG_OUTLET, LAG_END, LAG_SWITCH, SCAN, WIRED_SCAN, TORQUE_AT_REST, TORQUE_SLOPE,
-    AIR_SUPPLY, BATCH_VOLUME, PLATE_SPEED, FULL_HEIGHT, RIM_HEIGHT,
+    AIR_SUPPLY, BATCH_VOLUME, PLATE_SPEED, FULL_HEIGHT, RIM_HEIGHT, CHANGE_TIME,
 ) = range(len(PARAMETERS))  # fmt: skip
 
 # Tables of passages: flow over the pressure beyond the one that holds it.
@@ -112,6 +113,8 @@ REGISTERS: Final = (
     "drive_fault", "power_off", "power_return", "pump_temperature", "assist_pressure", "lift_pull",
     "overfill", "request", "speed_factor", "place", "plate", "stopped_since", "running", "state_since",
     "offset_1", "transmitter_fault", "height_value", "drawn_before",
+    "container_present", "maintenance", "start_request", "stop_request", "reset_now",
+    "may_lower", "may_raise",
 )  # fmt: skip
 (
     SPEED_SET, RATE_DOWN, VALVE_AT, VALVE_SINCE, VALVE_SLOPE, VALVE_UNTIL, DRAW, FEED_FACTOR,
@@ -120,6 +123,7 @@ REGISTERS: Final = (
     DRIVE_FAULT, POWER_OFF, POWER_RETURN, PUMP_TEMPERATURE, ASSIST_PRESSURE, LIFT_PULL, OVERFILL,
     REQUEST, SPEED_FACTOR, PLACE, PLATE, STOPPED_SINCE, RUNNING, STATE_SINCE, OFFSET_1,
     TRANSMITTER_FAULT, HEIGHT_VALUE, DRAWN_BEFORE,
+    CONTAINER_PRESENT, MAINTENANCE, START_REQUEST, STOP_REQUEST, RESET_NOW, MAY_LOWER, MAY_RAISE,
 ) = range(len(REGISTERS))  # fmt: skip
 
 # Flows, pressures and their derivatives at one moment.
@@ -160,11 +164,13 @@ SCHEDULE: Final = (
     "pump_temperature",
     "overfill",
     "transmitter_fault",
+    "stop",  # by hand
+    "maintenance",
 )
 (
     DO_VALVE, DO_DRAW, DO_RESET, DO_START, DO_SPEED, DO_FEED, DO_AIR, DO_RELIEF, DO_BURST, DO_STUCK_1,
     DO_DRIFT, DO_OFFSET, DO_STUCK_2, DO_RAMP, DO_SWITCH, DO_BLOCK, DO_HEIGHT, DO_GUARD, DO_EMERGENCY,
-    DO_DRIVE, DO_POWER, DO_TEMPERATURE, DO_OVERFILL, DO_TRANSMITTER,
+    DO_DRIVE, DO_POWER, DO_TEMPERATURE, DO_OVERFILL, DO_TRANSMITTER, DO_STOP, DO_MAINTENANCE,
 ) = range(len(SCHEDULE))  # fmt: skip
 SCHEDULE_SIZE = 4
 

@@ -7,13 +7,16 @@ for the reset delay, or when somebody resets it by hand. Wired contacts do so at
 
 from __future__ import annotations
 
+from drumwright.station.control.layout import COLUMNS, OUTPUTS, SIGNALS, TRANSITION_COLUMNS
 from drumwright.station.transient.layout import (
     AIR_FACTOR,
     AIR_SUPPLY,
     ASSIST_PRESSURE,
     ATMOSPHERE,
     BATCH_VOLUME,
+    CHANGE_TIME,
     CONTAINER_AREA,
+    CONTAINER_PRESENT,
     CONTAINER_VOLUME,
     DELIVERED,
     DESTINATION_HOPPER,
@@ -33,6 +36,8 @@ from drumwright.station.transient.layout import (
     EV_STOP,
     EVENT_COUNT,
     EVENT_SIZE,
+    FEED_FACTOR,
+    FULL_HEIGHT,
     GUARD_OPEN,
     HEIGHT_FAILS,
     HEIGHT_VALUE,
@@ -41,6 +46,9 @@ from drumwright.station.transient.layout import (
     HOPPER_LOW,
     HOPPER_VOLUME,
     LIFT_PULL,
+    MAINTENANCE,
+    MAY_LOWER,
+    MAY_RAISE,
     MEASURED_1,
     MEASURED_2,
     OFFSET_1,
@@ -59,13 +67,16 @@ from drumwright.station.transient.layout import (
     RAMP_DOWN,
     RATE_DOWN,
     REQUEST,
+    RESET_NOW,
     RIM_HEIGHT,
     RUNNING,
     SPEED,
     SPEED_FACTOR,
     SPEED_SET,
     SPEED_WANTED,
+    START_REQUEST,
     STATE_SINCE,
+    STOP_REQUEST,
     STOPPED_SINCE,
     STUCK_1,
     STUCK_2,
@@ -88,21 +99,21 @@ from drumwright.station.transient.vector import Vector
 (
     S_OUTLET, S_END, S_SWITCH, S_INLET, S_SPEED, S_TORQUE, S_HEIGHT, S_LEVEL, S_AIR, S_REQUEST, S_STOPPED,
     S_TRANSMITTER, S_GUARD, S_EMERGENCY, S_RELIEF, S_DRIVE, S_POWER, S_TEMPERATURE, S_ASSIST, S_PULL,
-    S_OVERFILL, S_BATCH,
-) = range(22)  # fmt: skip
-SIGNAL_COUNT = 22
+    S_OVERFILL, S_BATCH, S_CONTAINER, S_START, S_STOP, S_KEY, S_FAULT, S_HOLD, S_STATE_TIME,
+) = range(len(SIGNALS))  # fmt: skip
+SIGNAL_COUNT = len(SIGNALS)
 (
     R_SIGNAL, R_BELOW, R_LIMIT, R_DELAY, R_RESET, R_RESET_DELAY, R_ACTION, R_VALUE, R_MANUAL, R_PRIORITY,
     R_PURPOSE, R_SCANNED, R_STATES, R_GROUP, R_VOTES,
-) = range(15)  # fmt: skip
-RULE_SIZE = 15
-A_SLOW, A_LIMIT, A_RAMP, A_STOP, A_BLOCK, A_HOLD, A_RAISE = 0, 1, 2, 3, 4, 5, 6
-A_PRESS_OUT = 14
-T_FROM, T_SIGNAL, T_BELOW, T_LIMIT, T_DELAY, T_TO = range(6)
-TRANSITION_SIZE = 6
-ST_READY, ST_EMPTYING, ST_PRESS_OUT, ST_STOPPED, ST_FAULT = 0, 3, 6, 10, 11
+) = range(len(COLUMNS))  # fmt: skip
+RULE_SIZE = len(COLUMNS)
+A_SLOW, A_LIMIT, A_RAMP, A_STOP, A_BLOCK = 0, 1, 2, 3, 4
+A_HOLD, A_PRESS_OUT, A_HOLD_DOWN, A_HOLD_UP = 5, 14, 15, 16
+T_FROM, T_SIGNAL, T_BELOW, T_LIMIT, T_DELAY, T_TO = range(len(TRANSITION_COLUMNS))
+TRANSITION_SIZE = len(TRANSITION_COLUMNS)
+ST_READY, ST_EMPTYING, ST_PRESS_OUT, ST_RAISE, ST_DRUM_EMPTY = 0, 3, 6, 7, 8
 OUT_PUMP, OUT_PLATE = 0, 1
-OUTPUT_SIZE = 2
+OUTPUT_SIZE = len(OUTPUTS)
 FAR = 1.0e30
 ACTING = 0.5
 
@@ -117,9 +128,14 @@ def note(t: float, kind: int, value: float, ev: Vector, counts: Vector, most: in
     counts[EVENT_COUNT] += 1.0
 
 
+def on_product(r: Vector) -> bool:
+    """Whether the plate stands on the product; a stopped machine is left where it was."""
+    return bool(r[PLATE] < 0.0)
+
+
 def plate_height(y: Vector, p: Vector, r: Vector) -> float:
     """Height of the plate over the bottom [m], of the level where there is none."""
-    if r[PLACE] in (2.0, 3.0, 4.0, 5.0, 6.0):
+    if on_product(r):
         return float((p[CONTAINER_VOLUME] - (y[DRAWN] - r[DRAWN_BEFORE])) / p[CONTAINER_AREA])
     return float(r[PLATE])
 
@@ -165,6 +181,9 @@ def read(t: float, y: Vector, p: Vector, r: Vector, f: Vector, sig: Vector) -> N
     sig[S_ASSIST] = r[ASSIST_PRESSURE]
     sig[S_PULL] = r[LIFT_PULL]
     sig[S_OVERFILL] = r[OVERFILL]
+    sig[S_CONTAINER], sig[S_KEY] = r[CONTAINER_PRESENT], r[MAINTENANCE]
+    sig[S_START], sig[S_STOP] = r[START_REQUEST], r[STOP_REQUEST]
+    sig[S_STATE_TIME] = t - r[STATE_SINCE]
     sig[S_BATCH] = 0.0
     if p[BATCH_VOLUME] > 0.0:
         sig[S_BATCH] = y[DELIVERED] / p[BATCH_VOLUME]
@@ -201,15 +220,18 @@ def judge(
                     busy = 1.0
         else:
             timers[k] = 0.0
-            if was > ACTING and rules[at + R_MANUAL] < 0.5:
-                if (not alive) or not beyond(rules[at + R_BELOW], rules[at + R_RESET], value):
-                    resets[k] += past
-                    if resets[k] >= rules[at + R_RESET_DELAY]:
-                        acting[k] = 0.0
-                    else:
-                        busy = 1.0
+            over = (not alive) or not beyond(rules[at + R_BELOW], rules[at + R_RESET], value)
+            if was > ACTING and rules[at + R_MANUAL] > 0.5:
+                if over and r[RESET_NOW] > 0.5:
+                    acting[k] = 0.0
+            elif was > ACTING and over:
+                resets[k] += past
+                if resets[k] >= rules[at + R_RESET_DELAY]:
+                    acting[k] = 0.0
                 else:
-                    resets[k] = 0.0
+                    busy = 1.0
+            else:
+                resets[k] = 0.0
         slowing = acting[k] > ACTING and rules[at + R_ACTION] == A_SLOW
         if slowing and beyond(0.0, value, rules[at + R_VALUE]) != (rules[at + R_BELOW] > 0.5):
             busy = 1.0
@@ -240,7 +262,8 @@ def command(
     sig: Vector, ev: Vector, counts: Vector, most: int,
 ) -> None:  # fmt: skip
     """Set the speed from all objects that act; the strongest wins."""
-    factor, off, cut, blocked, press = r[SPEED_FACTOR], False, False, False, False
+    factor, off, cut, blocked = r[SPEED_FACTOR], False, False, False
+    r[MAY_LOWER], r[MAY_RAISE] = 1.0, 1.0
     for k in range(count):
         if acting[k] < ACTING or not acts(k, rules, count, acting):
             continue
@@ -258,16 +281,16 @@ def command(
             off, cut = True, True
         elif action == A_BLOCK:
             blocked = True
-        elif action == A_PRESS_OUT:
-            press = True
+        if action in (A_HOLD, A_HOLD_DOWN):
+            r[MAY_LOWER] = 0.0
+        if action in (A_HOLD, A_HOLD_UP):
+            r[MAY_RAISE] = 0.0
     if r[POWER_OFF] > 0.5 or r[DRIVE_FAULT] > 0.5:
         off, cut = True, True
     if outputs[int(r[PLACE]) * OUTPUT_SIZE + OUT_PUMP] < 0.5:
         off = True
     if r[RUNNING] < 0.5 and blocked:
         off = True
-    if press and r[PLACE] == ST_EMPTYING:
-        enter(t, ST_PRESS_OUT, r, ev, counts, most)
     r[RATE_DOWN] = p[RAMP_DOWN]
     if cut:
         r[RATE_DOWN] = p[RAMP_CUT]
@@ -285,24 +308,46 @@ def command(
         r[SPEED_SET] = factor * p[SPEED_WANTED]
 
 
-def enter(t: float, state: int, r: Vector, ev: Vector, counts: Vector, most: int) -> None:
-    """Go to a state."""
+def enter(
+    t: float, state: int, y: Vector, p: Vector, r: Vector, ev: Vector, counts: Vector, most: int
+) -> None:  # fmt: skip
+    """Go to a state; out of a container the plate leaves the product, a full container is a new one."""
+    if state == ST_RAISE and r[PLATE] < 0.0:
+        r[PLATE] = max(plate_height(y, p, r), 0.0)
+        r[FEED_FACTOR] = 0.0
+    if state == ST_READY and r[PLACE] == ST_DRUM_EMPTY:
+        r[DRAWN_BEFORE] = y[DRAWN]
     r[PLACE], r[STATE_SINCE] = float(state), t
     note(t, EV_STATE, float(state), ev, counts, most)
 
 
+def latched(rules: Vector, count: int, acting: Vector, sig: Vector) -> bool:
+    """Fill in whether an object acts that must be reset by hand; tell whether the end of a container acts."""
+    sig[S_FAULT], sig[S_HOLD], press = 0.0, 0.0, False
+    for k in range(count):
+        at = k * RULE_SIZE
+        if acting[k] < ACTING or not acts(k, rules, count, acting):
+            continue
+        if rules[at + R_ACTION] == A_PRESS_OUT:
+            press = True
+        if rules[at + R_MANUAL] > 0.5:
+            if rules[at + R_PURPOSE] > 0.5:
+                sig[S_FAULT] = 1.0
+            else:
+                sig[S_HOLD] = 1.0
+    return press
+
+
 def proceed(
-    t: float, past: float, p: Vector, r: Vector, transitions: Vector, count: int, timers: Vector,
-    outputs: Vector, sig: Vector, ev: Vector, counts: Vector, most: int,
+    t: float, past: float, press: bool, y: Vector, p: Vector, r: Vector, transitions: Vector, count: int,
+    timers: Vector, sig: Vector, ev: Vector, counts: Vector, most: int,
 ) -> float:  # fmt: skip
-    """Follow the first transition of the state whose condition has held long enough; move the plate."""
+    """Follow the first transition of the state whose condition has held long enough."""
+    if press and r[PLACE] == ST_EMPTYING:
+        enter(t, ST_PRESS_OUT, y, p, r, ev, counts, most)
+        sig[S_STATE_TIME] = 0.0
     busy = 0.0
     place = r[PLACE]
-    motion = outputs[int(place) * OUTPUT_SIZE + OUT_PLATE]
-    if motion != 0.0 and place not in (2.0, 3.0, 4.0, 5.0, 6.0):
-        r[PLATE] += motion * p[PLATE_SPEED] * past
-        r[PLATE] = min(max(r[PLATE], 0.0), p[RIM_HEIGHT])
-        busy = 1.0
     for k in range(count):
         at = k * TRANSITION_SIZE
         if transitions[at + T_FROM] != place:
@@ -312,12 +357,35 @@ def proceed(
             timers[k] += past
             if timers[k] >= transitions[at + T_DELAY]:
                 timers[k] = 0.0
-                enter(t, int(transitions[at + T_TO]), r, ev, counts, most)
+                enter(t, int(transitions[at + T_TO]), y, p, r, ev, counts, most)
+                r[START_REQUEST], r[STOP_REQUEST] = 0.0, 0.0
                 return 1.0
             busy = 1.0
         else:
             timers[k] = 0.0
     return busy
+
+
+def move_plate(t: float, past: float, p: Vector, r: Vector, outputs: Vector) -> float:
+    """Lower the plate to the product or raise it out of the container; people bring the next container."""
+    if r[PLACE] == ST_DRUM_EMPTY and p[CHANGE_TIME] > 0.0:
+        r[CONTAINER_PRESENT] = 1.0
+        if t - r[STATE_SINCE] >= p[CHANGE_TIME]:
+            r[CONTAINER_PRESENT] = 0.0
+        return 1.0
+    if r[PLACE] == ST_READY and p[CHANGE_TIME] > 0.0 and r[CONTAINER_PRESENT] < 0.5:
+        r[CONTAINER_PRESENT], r[START_REQUEST] = 1.0, 1.0
+        return 1.0
+    motion = outputs[int(r[PLACE]) * OUTPUT_SIZE + OUT_PLATE]
+    if r[PLATE] < 0.0 or motion == 0.0:
+        return 0.0
+    if motion > 0.0 and r[MAY_RAISE] > 0.5:
+        r[PLATE] = min(r[PLATE] + p[PLATE_SPEED] * past, p[RIM_HEIGHT])
+    if motion < 0.0 and r[MAY_LOWER] > 0.5:
+        r[PLATE] -= p[PLATE_SPEED] * past
+        if r[PLATE] <= p[FULL_HEIGHT]:
+            r[PLATE], r[FEED_FACTOR] = -1.0, 1.0
+    return 1.0
 
 
 def follow_level(t: float, p: Vector, r: Vector, sig: Vector, ev: Vector, counts: Vector, most: int) -> None:

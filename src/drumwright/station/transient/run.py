@@ -13,6 +13,7 @@ from drumwright.station.control.layout import STATES as PLACES
 from drumwright.station.transient import kernel, looks
 from drumwright.station.transient.layout import (
     AIR_FACTOR,
+    CONTAINER_PRESENT,
     COUNTS,
     DISPLACEMENT,
     DONE,
@@ -20,6 +21,8 @@ from drumwright.station.transient.layout import (
     EVENT_SIZE,
     EVENTS,
     FEED_FACTOR,
+    MAY_LOWER,
+    MAY_RAISE,
     PARAMETERS,
     PEAKS,
     PLACE,
@@ -30,7 +33,6 @@ from drumwright.station.transient.layout import (
     REFUSED,
     REGISTERS,
     REQUEST,
-    RIM_HEIGHT,
     ROW,
     ROW_SIZE,
     ROWS,
@@ -64,7 +66,7 @@ class Tables:
 
     rules: Array = field(default_factory=lambda: np.zeros((0, looks.RULE_SIZE)))
     transitions: Array = field(default_factory=lambda: np.zeros((0, looks.TRANSITION_SIZE)))
-    outputs: Array = field(default_factory=lambda: np.array([[1.0, 0.0]] * len(PLACES)))
+    outputs: Array = field(default_factory=lambda: np.array([[1.0, 0.0, 0.0, 0.0]] * len(PLACES)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,7 +253,8 @@ def first_registers(plant: Plant) -> Array:
     r = np.zeros(len(REGISTERS))
     r[FEED_FACTOR] = r[AIR_FACTOR] = r[RAMP_FACTOR] = r[SPEED_FACTOR] = r[VALVE_AT] = r[REQUEST] = 1.0
     r[PLACE] = PLACES.index("emptying")
-    r[RATE_DOWN], r[PLATE] = plant.parameters[RAMP_DOWN], plant.parameters[RIM_HEIGHT]
+    r[CONTAINER_PRESENT] = r[MAY_LOWER] = r[MAY_RAISE] = 1.0
+    r[RATE_DOWN], r[PLATE] = plant.parameters[RAMP_DOWN], -1.0
     for name, value in plant.registers.items():
         r[REGISTERS.index(name)] = value
     return r
