@@ -17,7 +17,15 @@ from drumwright.basis.tables import read_toml
 from drumwright.station.by_kind import defaults
 from drumwright.station.record_base import Record, declared_in, record_in
 from drumwright.station.records import Case
-from drumwright.study import container_figures, figures, line_findings, pump_figures, set_points, warming
+from drumwright.study import (
+    container_figures,
+    figures,
+    line_findings,
+    pump_figures,
+    set_points,
+    transient_figures,
+    warming,
+)
 from drumwright.study.topics import TOPICS
 
 KEYS = frozenset(catalogue())
@@ -148,6 +156,7 @@ def test_the_figure_table_and_the_readers_hold_the_same_keys() -> None:
     readers = set(figures._READERS) | set(figures._LEFT_READERS)
     readers |= {*container_figures.KEYS, *warming.KEYS}
     readers |= {*pump_figures.PUMP_KEYS, *line_findings.LINE_KEYS, *set_points.KEYS}
+    readers |= {*transient_figures.TRANSIENT_KEYS}
     apart = {key for key in FIGURES if key.startswith(APART)}
     assert set(FIGURES) - apart == readers
     written = {node.value for node in house.texts(house.tree(house.SOURCE / "study" / "figures.py"))}

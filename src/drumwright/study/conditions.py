@@ -18,6 +18,7 @@ from drumwright.station.plate_feed import rim_at_end
 from drumwright.station.records import declaration
 from drumwright.station.strength import PUMP_PULL, strength_of, wall_limit
 from drumwright.station.warm_up import NEWTONIAN, warms_at_unknown
+from drumwright.study.buffer_findings import buffer_conditions
 from drumwright.study.checks import hands_share
 from drumwright.study.cleaning import cleaning_conditions, sequence_condition
 from drumwright.study.container_checks import MOST_HEEL, inflation_of, reserve_for_tolerance
@@ -42,13 +43,11 @@ BANDS = ("site.heater_power", "site.heater_height")  # used where a band heater 
 NOT_USED = (
     "machine.plate_clearance",
     "product.skin_time",
-    "product.air_share",
     "product.rest_time",
     "product.crystallises_at",
     "product.longest_stop",
     "destination.valve_closing_time",
     "destination.hopper_volume",
-    "enquiry.buffer_pressure",
 )
 
 
@@ -69,6 +68,7 @@ def machine_conditions(problem: Problem, found: Evaluation) -> list[Finding]:
     listed += cleaning_conditions(problem.inputs, held) + sequence_condition(problem.inputs)
     listed += air_setting(problem, found) + stall_condition(problem, found) + line_conditions(problem, found)
     listed += set_point_conditions(problem, found)
+    listed += buffer_conditions(problem, found)
     listed.append(material_condition(problem.inputs, found.choice))
     listed += _siphon(worst) + warming_findings(problem, found.choice.warm_to)
     return listed + _destination(problem, worst) + _temperature(problem, found) + _pourable(problem, found)

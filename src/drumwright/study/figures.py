@@ -33,6 +33,7 @@ from drumwright.study.register import Register
 from drumwright.study.result import Figure
 from drumwright.study.set_points import set_point_values
 from drumwright.study.shift_figures import shift_values
+from drumwright.study.transient_figures import transient_values
 from drumwright.study.warming import warm_up_values, warmed, warmest
 
 Array = NDArray[np.float64]
@@ -323,7 +324,9 @@ def figures_of(views: list[Scene], numbers: Register, prefix: str = "") -> list[
 def _pump_values(scene: Scene) -> dict[str, Array]:
     """What the pump and its drive do, those that name no size alone where none may be named."""
     withheld = scene.problem.size_withheld
-    return {} if withheld else pump_values(scene) | line_values(scene) | set_point_values(scene)
+    if withheld:
+        return {}
+    return pump_values(scene) | line_values(scene) | set_point_values(scene) | transient_values(scene)
 
 
 def _warmed_values(scene: Scene) -> dict[str, Array]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.study import findings as found_in
 from drumwright.study import trade_rules
+from drumwright.study.buffer_findings import delivery_notes
 from drumwright.study.figures import Scene
 from drumwright.study.line_notes import line_notes
 from drumwright.study.material_findings import material_notes
@@ -54,7 +55,7 @@ def _pump(shown: list[Scene]) -> list[Finding]:
     """Pump, drive and line of the arrangement shown, in its coldest season."""
     if not shown or shown[0].problem.size_withheld:
         return []
-    return [*pump_notes(shown[0]), *line_notes(shown[0])]
+    return [*pump_notes(shown[0]), *line_notes(shown[0]), *delivery_notes(shown)]
 
 
 def _materials(shown: list[Scene]) -> list[Finding]:

@@ -18,6 +18,7 @@ from drumwright.study.result import Assumption, Effect, Flag
 from drumwright.study.search import search
 from drumwright.study.shift_formula import supplies
 from drumwright.study.topics import Topic, open_topics
+from drumwright.study.transient_figures import buffer_matters, end_of
 from drumwright.study.variants import Outcome, Variant, batch, block_problem, outcomes
 from drumwright.study.warming import warmest
 
@@ -38,7 +39,7 @@ RESIDUE_ONLY = frozenset(
      "model.lift_speed", "model.bled_share", "model.air_carried",
      "model.film_gradient", "model.stand_off", "model.hoop_drained", "model.wall_gap",
      "model.hoop_retained", "model.corner", "model.liner_residue", "model.heel_mix",
-     "shift.change_spread", "shift.react_time"}
+     "shift.change_spread", "shift.react_time", "model.entrained_air", "model.precharge_share"}
 )  # fmt: skip
 # What warming computes with: no gate and no size follows from it.
 _HEAT = frozenset(
@@ -137,6 +138,8 @@ def _of_the_answer(problem: Problem, best: Evaluation | None) -> list[str]:
     found += ["line.meal_break", "line.night_stop", "model.filler_stop", "model.line_heat"]
     if best.choice.pump.turns:
         found += ["model.relief_branch", *_LADDER]
+        found += ["model.entrained_air"] if end_of(problem.inputs).by_weight else []
+        found += ["model.precharge_share"] if buffer_matters(problem.inputs) else []
     if best.choice.stand == "moving_arm":
         found += ["model.change_arm", "model.pallet_exchange", "container.outside_diameter"]
     return found
@@ -162,7 +165,8 @@ def _weak_keys(inputs: Inputs, known: Evidence) -> list[str]:
 _NOT_ALONE = frozenset(
     {"machine.lance_bore", "machine.lance_length", "model.lance_suction", "model.beside_suction",
      "model.inflation", "model.inflatable_width", "model.inflatable_friction", "model.stand_off",
-     "enquiry.recipes_per_shift", "container.hoops", "destination.pressure"}
+     "enquiry.recipes_per_shift", "container.hoops", "destination.pressure", "model.entrained_air",
+     "model.precharge_share"}
 )  # fmt: skip
 # Assumptions of a pump family, where the answer rests on one of its pumps.
 _TWO_ROTORS = ["model.rotor_clearance_factor", "model.rotor_friction_share", "model.derate_viscosity"]

@@ -6,6 +6,7 @@ from drumwright.machine.delivery.destination import is_closed
 from drumwright.station.inputs import Inputs
 from drumwright.station.rheology import Evidence
 from drumwright.study.evaluation import Evaluation
+from drumwright.study.transient_figures import has_gas
 
 
 def has_bag(inputs: Inputs) -> bool:
@@ -61,6 +62,11 @@ def winter_unmeasured(inputs: Inputs, known: Evidence, best: Evaluation | None) 
 def delivers_closed(inputs: Inputs, known: Evidence, best: Evaluation | None) -> bool:
     """The destination can stop the flow."""
     return is_closed(inputs.choices["destination.kind"] or "open_tank")
+
+
+def gas_cushion(inputs: Inputs, known: Evidence, best: Evaluation | None) -> bool:
+    """A closed vessel was asked for that has gas over the product, or nobody said that it has none."""
+    return has_gas(inputs)
 
 
 def curve_without_temperature(inputs: Inputs, known: Evidence, best: Evaluation | None) -> bool:

@@ -21,6 +21,7 @@ from drumwright.study.topic_tests import (
     curve_without_temperature,
     delivers_closed,
     exceeds,
+    gas_cushion,
     has_bag,
     measured_span,
     one_curve_over_a_span,
@@ -354,6 +355,9 @@ TOPICS: tuple[Topic, ...] = (
         "customer",
         True,
         lambda i, k, b: delivers_closed(i, k, b) and "destination.inlet_pressure_high" not in i.estimates,
+    ),
+    Topic(
+        "topic.gas_cushion", "R", "TAKEN-none", "assumed", "trade book 4.3", "customer", False, gas_cushion
     ),
     Topic("topic.freezing", "R", "TAKEN-none", "assumed", "trade book 8b", "customer", True, below_freezing),
     Topic(
