@@ -137,6 +137,20 @@ def run_case(case: Path, **options: Any) -> None:
     sys.exit(work.run_case(case, **options))
 
 
+@group.command()
+@CASE
+@SETTING
+@AT
+@JSON
+@SAMPLES
+@STOCK
+def control(case: Path, **options: Any) -> None:
+    """Show set points, control logic and cause and effect of CASE."""
+    from drumwright.cli import control as work
+
+    work.run(case, **options)
+
+
 MODELS = ("newton", "power_law", "bingham", "casson", "herschel_bulkley")
 FILE = click.Path(path_type=Path, dir_okay=False)
 

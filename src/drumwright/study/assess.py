@@ -74,13 +74,26 @@ def assess(case: Case, *, samples: int = SAMPLES_DOCUMENT, at: str | None = None
     FitError
         If a flow curve cannot be used.
     """
-    answers = [_judge(case, pair, samples, at) for pair in _pairs(case)]
-    answers.sort(key=_binding)
+    answers = judgements(case, samples, at)
     duties = tuple(
         DutyVerdict(a.name, a.decision.verdict, a.decision.gate, a.obstacles[0] if a.obstacles else None)
         for a in answers
     )
     return build_result(case, _with_duties(answers), duties, samples)
+
+
+def judgements(case: Case, samples: int, at: str | None = None) -> list[Judgement]:
+    """Everything found for every duty of a case, the binding one first.
+
+    Parameters
+    ----------
+    case : Case
+    samples : int
+        As in `assess`.
+    at : str, optional
+        As in `assess`.
+    """
+    return sorted((_judge(case, pair, samples, at) for pair in _pairs(case)), key=_binding)
 
 
 def _binding(answer: Judgement) -> tuple[int, float]:
