@@ -365,7 +365,7 @@ def simulate(
         What comes out.
     """
     timers, resets, acting, waits = memory[0], memory[1], memory[2], memory[3]
-    sig, low, high, flags = memory[4], memory[5], memory[6], memory[7]
+    sig, low, high, flags, shown = memory[4], memory[5], memory[6], memory[7], memory[8]
     f, d, new, after = work[8], work[9], work[10], work[11]
     controlled = rule_count + transition_count > 0 or p[DESTINATION_HOPPER] > 0.5
     t, h, next_row, following = 0.0, FIRST_STEP, 0.0, 0
@@ -401,10 +401,10 @@ def simulate(
             if r[POWER_OFF] < 0.5:
                 read(t, y, p, r, f, sig)
                 follow_level(t, p, r, sig, ev, counts, most_events)
-                busy = judge(
-                    t, past, 0.0, r, rules, rule_count, timers, resets, acting, sig, ev, counts, most_events
-                )
-                command(t, y, p, r, rules, rule_count, acting, outputs, sig, ev, counts, most_events)
+                busy = judge(t, past, 0.0, r, rules, rule_count, timers, resets, acting, sig)
+                command(
+                    t, y, p, r, rules, rule_count, acting, shown, outputs, sig, ev, counts, most_events
+                )  # fmt: skip
                 press = latched(rules, rule_count, acting, sig)
                 busy += proceed(
                     t, past, press, y, p, r, transitions, transition_count, waits, sig, ev, counts,
@@ -416,7 +416,9 @@ def simulate(
                 if flags[F_EMPTY] > 0.5 and y[DRAWN] - r[DRAWN_BEFORE] < p[CONTAINER_VOLUME]:
                     flags[F_EMPTY] = 0.0  # a full container stands there
             else:
-                command(t, y, p, r, rules, rule_count, acting, outputs, sig, ev, counts, most_events)
+                command(
+                    t, y, p, r, rules, rule_count, acting, shown, outputs, sig, ev, counts, most_events
+                )  # fmt: skip
             room(r, p, rules, rule_count, transitions, transition_count, sig, low, high)
             flows(t, y, p, tables, r, f)
         if not quiet_wired and t >= wired_look - NEAR:
@@ -425,11 +427,11 @@ def simulate(
                 past = 0.0
             wired_looked, wired_look = t, t + wired
             read(t, y, p, r, f, sig)
-            busy = judge(
-                t, past, 1.0, r, rules, rule_count, timers, resets, acting, sig, ev, counts, most_events
-            )
+            busy = judge(t, past, 1.0, r, rules, rule_count, timers, resets, acting, sig)
             quiet_wired = busy < 0.5
-            command(t, y, p, r, rules, rule_count, acting, outputs, sig, ev, counts, most_events)
+            command(
+                    t, y, p, r, rules, rule_count, acting, shown, outputs, sig, ev, counts, most_events
+                )  # fmt: skip
             room(r, p, rules, rule_count, transitions, transition_count, sig, low, high)
             flows(t, y, p, tables, r, f)
         slopes(y, p, r, f, d)

@@ -198,7 +198,7 @@ def beyond(below: float, limit: float, value: float) -> bool:
 
 def judge(
     t: float, past: float, wired: float, r: Vector, rules: Vector, count: int, timers: Vector, resets: Vector,
-    acting: Vector, sig: Vector, ev: Vector, counts: Vector, most: int,
+    acting: Vector, sig: Vector,
 ) -> float:  # fmt: skip
     """Move every control object on; return 1 where a timer runs or a speed falls: looks must follow."""
     busy = 0.0
@@ -235,11 +235,6 @@ def judge(
         slowing = acting[k] > ACTING and rules[at + R_ACTION] == A_SLOW
         if slowing and beyond(0.0, value, rules[at + R_VALUE]) != (rules[at + R_BELOW] > 0.5):
             busy = 1.0
-        if (acting[k] > ACTING) != (was > ACTING):
-            kind = EV_ENDS
-            if acting[k] > ACTING:
-                kind = EV_ACTS
-            note(t, kind, float(k), ev, counts, most)
     return busy
 
 
@@ -258,14 +253,21 @@ def acts(k: int, rules: Vector, count: int, acting: Vector) -> bool:
 
 
 def command(
-    t: float, y: Vector, p: Vector, r: Vector, rules: Vector, count: int, acting: Vector, outputs: Vector,
-    sig: Vector, ev: Vector, counts: Vector, most: int,
+    t: float, y: Vector, p: Vector, r: Vector, rules: Vector, count: int, acting: Vector, shown: Vector,
+    outputs: Vector, sig: Vector, ev: Vector, counts: Vector, most: int,
 ) -> None:  # fmt: skip
     """Set the speed from all objects that act; the strongest wins."""
     factor, off, cut, blocked = r[SPEED_FACTOR], False, False, False
     r[MAY_LOWER], r[MAY_RAISE] = 1.0, 1.0
     for k in range(count):
-        if acting[k] < ACTING or not acts(k, rules, count, acting):
+        now = acts(k, rules, count, acting)
+        if now != (shown[k] > ACTING):
+            kind = EV_ENDS
+            if now:
+                kind = EV_ACTS
+            note(t, kind, float(k), ev, counts, most)
+            shown[k] = float(now)
+        if not now:
             continue
         at = k * RULE_SIZE
         action = int(rules[at + R_ACTION])

@@ -231,7 +231,7 @@ def prepare(
             np.ascontiguousarray(control.outputs.ravel()),
             asked.ravel(),
             len(asked),
-            np.zeros((8, width)),
+            np.zeros((9, width)),
             np.zeros((12, WIDTH)),
             np.zeros(room * ROW_SIZE),
             room,
