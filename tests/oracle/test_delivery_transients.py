@@ -152,6 +152,20 @@ def test_peak_with_a_cushion_against_integration(precharge: float) -> None:
     assert ours == pytest.approx(theirs, rel=2e-4 if precharge > 8.0 else 1e-6)
 
 
+def test_peak_with_a_spring_against_integration() -> None:
+    """Piecewise compliance: below its preload, on its stroke, at its stop; SciPy by pieces of pressure."""
+    spring = spring_buffer.SpringBuffer(0.01, 9.0e3, 3.0e5, 0.02)  # gives from 9 bar(g), full at 15 bar(g)
+    for pumped in (0.02 * LITRE, 0.1 * LITRE, 0.3 * LITRE):
+        ours = float(stop_overshoot.peak_after_stop(STEEL, gauge(8.0), pumped, None, spring))
+
+        def slope(volume: float, p: np.ndarray) -> list[float]:
+            given = float(spring_buffer.compliance(spring, p[0] - ATM))
+            return [1.0 / (float(dead_head.compliance(STEEL, p[0])) + given)]
+
+        made = solve_ivp(slope, (0.0, pumped), [gauge(8.0)], rtol=1e-9, atol=1.0, max_step=pumped / 2000)
+        assert ours == pytest.approx(float(made.y[0, -1]), rel=5e-4)
+
+
 def test_dead_head_rises_of_the_physics_book() -> None:
     """6.2 a with 14.3: hose 12.6-13.2, steel with 0.5 % air 178.6, air-free steel 510.2 bar/s at 6 bar(g)."""
     rises = [

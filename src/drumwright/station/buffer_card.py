@@ -26,7 +26,7 @@ class Buffer(Record):
     )
     precharge: Estimate | None = quantity(
         "pressure_gauge", "Gas pressure without product, or pressure at which a spring begins to give.",
-        (0.0, 1e8), (0.0, 2.5e7),
+        (0.0, 1e8), (0.0, 1.6e6),
     )  # fmt: skip
     full_pressure: Estimate | None = quantity(
         "pressure_gauge", "Pressure at which a spring buffer is at the end of its stroke.", (0.0, 1e8),

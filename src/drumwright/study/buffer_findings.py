@@ -151,7 +151,8 @@ def _peak(problem: Problem, choice: Any, state: Any, values: dict[str, Array]) -
     if "transient.overshoot" not in values or not end_of(problem.inputs).closes:
         return []
     weakest = weakest_part(problem.inputs, problem.sample, choice)
-    peak = stop_pressure(problem, choice) + values["transient.overshoot"] + values["transient.surge"]
+    alone = stop_pressure(problem, choice) + values["transient.overshoot"]
+    peak = values.get("transient.peak_buffered", alone) + values["transient.surge"]
     high, limit = quantiles(peak[1:], 0.95)[0], float(weakest[0])
     if high <= limit:
         return []

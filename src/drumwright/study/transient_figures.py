@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from drumwright.machine.delivery import dead_head, gas_cushion, stop_overshoot, surge
 from drumwright.machine.delivery.dead_head import ClosedLine
 from drumwright.machine.delivery.destination import Behaviour, after_flow, behaviour
+from drumwright.machine.delivery.spring_buffer import SpringBuffer
 from drumwright.machine.line.hose import line_compliance
 from drumwright.machine.line.losses import volume
 from drumwright.study.checks import weakest_part
@@ -27,8 +28,8 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 TRANSIENT_KEYS = (
     "transient.dead_head_rise", "transient.time_to_weakest", "transient.overshoot", "transient.surge",
-    "transient.trapped", "buffer.protection_volume", "buffer.storage_volume", "buffer.stored",
-    "buffer.stale", "buffer.pressure_volume", "batch.after_flow",
+    "transient.trapped", "transient.peak_buffered", "buffer.protection_volume", "buffer.storage_volume",
+    "buffer.stored", "buffer.stale", "buffer.pressure_volume", "batch.after_flow",
 )  # fmt: skip
 STEEL = 1.0e-10  # growth of a steel pipe under pressure [1/Pa] (physics book 6.1)
 TEN_BAR = 1.0e6  # [Pa] the growth of a hose is stated for
@@ -150,6 +151,7 @@ def _closed(problem: Problem, state: Any, choice: Any) -> dict[str, Array]:
     there = dead_head.compliance(line, called)
     peak = stop_overshoot.peak_after_stop(line, called, pumped(problem, state))
     running = np.minimum(np.maximum(state.running_gauge + state.atmosphere, 1.0), most)
+    buffered = _buffered(problem, state, line, called)
     speed = surge.wave_speed(density, np.asarray(line.volume) / there)
     return {
         "transient.dead_head_rise": dead_head.dead_head_rise(flow, there),
@@ -157,7 +159,31 @@ def _closed(problem: Problem, state: Any, choice: Any) -> dict[str, Array]:
         "transient.overshoot": np.asarray(peak - called),
         "transient.surge": surge.surge_bound(density, speed, state.velocity),
         "transient.trapped": np.asarray(state.yield_only),
-    }
+    } | buffered
+
+
+def _buffered(problem: Problem, state: Any, line: ClosedLine, called: Array) -> dict[str, Array]:
+    """Peak with the buffer that was stated [Pa(g)]; none is credited that was not stated whole.
+
+    A gas cushion is stated by volume, precharge and its neck, a spring buffer by volume and both pressures.
+    """
+    sample, field = problem.sample, vessel(problem.inputs)
+    begins, kind = sample.get("buffer.precharge"), problem.inputs.choices["buffer.kind"]
+    if field is None or begins is None or np.any(sample[field] <= 0.0):
+        return {}
+    moved, lost = pumped(problem, state), np.zeros_like(begins)
+    cushion, spring = None, None
+    if kind == "spring" and "buffer.full_pressure" in sample:
+        rate = (sample["buffer.full_pressure"] - begins) / sample[field]
+        spring = SpringBuffer(1.0, begins, np.maximum(rate, 1.0), sample[field])
+    elif kind == "gas_cushion" and {"buffer.neck_bore", "buffer.neck_length"} <= set(sample):
+        cushion = stop_overshoot.Cushion(sample[field], begins + state.atmosphere)
+        neck = (sample["buffer.neck_length"], sample["buffer.neck_bore"])
+        lost = gas_cushion.neck_loss(state.wanted_flow, *neck, state.law)
+    else:
+        return {}
+    peak = stop_overshoot.peak_after_stop(line, called, moved, cushion, spring)
+    return {"transient.peak_buffered": np.asarray(peak - state.atmosphere + lost)}
 
 
 def precharge_of(problem: Problem, least: Array, atmosphere: Array) -> Array:

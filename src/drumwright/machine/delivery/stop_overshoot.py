@@ -11,8 +11,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from drumwright.flow.numbers import arrays, require_not_negative, require_positive
-from drumwright.machine.delivery import gas_cushion
+from drumwright.machine.delivery import gas_cushion, spring_buffer
 from drumwright.machine.delivery.dead_head import ClosedLine, compliance, pressure_after, taken_up
+from drumwright.machine.delivery.spring_buffer import SpringBuffer
 
 Array = NDArray[np.float64]
 SURE_LAGS = 4.0  # band times in lags from which no overshoot was found (physics book 6.2 c, 14.2 A14)
@@ -69,7 +70,11 @@ def pumped_after_stop(flow: ArrayLike, lag: ArrayLike, ramp: ArrayLike) -> Array
 
 
 def peak_after_stop(
-    line: ClosedLine, stop: ArrayLike, pumped: ArrayLike, cushion: Cushion | None = None
+    line: ClosedLine,
+    stop: ArrayLike,
+    pumped: ArrayLike,
+    cushion: Cushion | None = None,
+    spring: SpringBuffer | None = None,
 ) -> Array:
     """Greatest pressure after the pump was stopped against a closed outlet [Pa], absolute.
 
@@ -81,7 +86,9 @@ def peak_after_stop(
     pumped : array_like
         Product still moved, `pumped_after_stop` [m3].
     cushion : Cushion, optional
-        Gas on the line; without it the closed form of the line alone.
+        Gas on the line.
+    spring : SpringBuffer, optional
+        Spring buffer on the line; with neither the closed form of the line alone.
 
     Raises
     ------
@@ -94,16 +101,29 @@ def peak_after_stop(
     peak. Inertia comes on top as a margin (`surge.surge_bound`).
     """
     alone = pressure_after(line, stop, pumped)
-    if cushion is None:
+    if cushion is None and spring is None:
         return alone
     start, added = arrays(stop, pumped)
-    gas, begins, exponent = cushion.at(start)
     low, high = np.broadcast_arrays(start, np.where(np.isfinite(alone), alone, 1e12))
     for _ in range(STEPS):
         middle = 0.5 * (low + high)
-        held = taken_up(line, start, middle) + gas_cushion.stored(gas, begins, middle, exponent)
+        held = taken_up(line, start, middle) + _buffered(line, start, middle, cushion, spring)
         low, high = np.where(held < added, middle, low), np.where(held < added, high, middle)
     return np.asarray(0.5 * (low + high))
+
+
+def _buffered(
+    line: ClosedLine, start: Array, end: Array, cushion: Cushion | None, spring: SpringBuffer | None
+) -> Array:
+    """Product that buffers take up between two pressures [m3]."""
+    held: Array = np.zeros(())
+    if cushion is not None:
+        gas, begins, exponent = cushion.at(start)
+        held = held + gas_cushion.stored(gas, begins, end, exponent)
+    if spring is not None:
+        air = np.asarray(line.atmosphere, float)
+        held = held + spring_buffer.stored(spring, end - air) - spring_buffer.stored(spring, start - air)
+    return held
 
 
 class SlowDown(NamedTuple):
