@@ -1,8 +1,8 @@
-"""A slow, obvious interpreter of control objects, to hold the simulation to. No number of the flat table in it.
+"""A slow, obvious interpreter of control objects, to hold the simulation to; no flat table in it.
 
 Semantics, exactly
 ------------------
-The controller looks at times t0 < t1 < ...; at each look `Reference.look(past, signals, resets)` is called with
+The controller looks at times t0 < t1 < ...; at each look `Reference.look(past, signals, resets)` gets
 the time since its last look, the signals as they are then, and the objects somebody resets by hand then.
 Scanned conditions are moved on at every look; conditions that are wired (`scanned` false) have looks of their
 own: call with `wired=True` for those, which moves the wired ones on and nothing else.
@@ -19,17 +19,17 @@ own: call with `wired=True` for those, which moves the wired ones on and nothing
 4. An acting condition of an object with manual reset goes on, whatever the signal and the state. A reset by
    hand ends it only where it would be over by 3 without its reset delay: nobody resets what still holds.
 5. An object acts where at least `votes` of its conditions act.
-6. Outputs of all objects that act: pump "stop" (power cut) over "ramp_stop" over running; a standing pump stays
-   so under "block_start"; the speed factor is the least of all "slow" (falls linearly from 1 at the limit of
-   its condition to 0 at its value, in units of the signal) and "limit_speed" (its value), at most 1. A pump
-   the state does not let run is ramped down. hold_plate keeps the plate from both, hold_down and hold_up from
-   one. Vent, assist and outlet: the object of the lowest priority number says; of equal ones the first in the
+6. Outputs of all objects that act: pump "stop" (power cut) over "ramp_stop" over running; a standing pump
+   stays so under "block_start"; the speed factor is the least of all "slow" (falls linearly from 1 at the
+   limit of its condition to 0 at its value, in units of the signal) and "limit_speed" (its value), at most 1.
+   A pump the state does not let run is ramped down. hold_plate keeps the plate from both, hold_down and
+   hold_up from one. Vent, assist and outlet: the object of the lowest priority number says; of equal ones the first in the
    list; without any, the state. Messages and alarms are those of all objects that act.
 7. After the outputs, where an object acts with "press_out" and the state is emptying, it becomes press_out.
    Then the first transition of the state, in the order of the list, whose condition has held for its delay
    (counted like 2, from zero while another state is on) is followed; one a look.
-8. "fault_latched" and "hold_latched" are 1 where a protective, or a process, object with manual reset acted at
-   the end of step 5 of the same look; they count in step 7 only.
+8. "fault_latched" and "hold_latched" are 1 where a protective, or a process, object with manual reset acted
+   at the end of step 5 of the same look; they count in step 7 only.
 """
 
 from __future__ import annotations
@@ -190,12 +190,8 @@ class Reference:
                 self.waited.clear()
                 return
 
-    def _follows(
-        self, index: int, each: Transition, past: float, signals: Mapping[str, float]
-    ) -> bool:
-        if each.origin != self.state or not holds(
-            each.comparison, each.limit, signals.get(each.signal, 0.0)
-        ):
+    def _follows(self, index: int, each: Transition, past: float, signals: Mapping[str, float]) -> bool:
+        if each.origin != self.state or not holds(each.comparison, each.limit, signals.get(each.signal, 0.0)):
             self.waited[index] = 0.0
             return False
         self.waited[index] = self.waited.get(index, 0.0) + past

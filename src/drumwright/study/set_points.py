@@ -76,20 +76,22 @@ def footing(problem: Problem, state: Any, choice: Any, sample: Sample | None = N
     -----
     No entrained air is credited where nobody stated it: air makes a line softer. The pump is one of the parts
     that may be the weakest, and so is a destination whose greatest inlet pressure was stated: once it is
-    closed it sees the pump outlet less the head of the rise.
+    closed it sees the pump outlet less the head of the rise. The line is sized for that greatest inlet
+    pressure; where it is the weakest part, what the line asks is counted at the least one it works with, if
+    that was stated.
     """
     sample = problem.sample_of(choice) if sample is None else sample
     segments = segments_of_route(state.route)
-    end = sample["destination.pressure"]
+    parts = parts_of(problem, state, choice)
+    weakest, part = parts.min(axis=0), parts.argmin(axis=0)
+    end, less = sample["destination.pressure"], _works_from(problem, sample, part)
     stops = [stop.pressure + end for stop in stops_of(problem, state).values()]
     starts = np.stack(np.broadcast_arrays(*stops, state.restart_gauge))
     needs = Needs(
-        state.running_gauge,
-        starts.max(axis=0),
-        restart(state.route, state.law, 1.0, sample["product.density"]) + end,
+        state.running_gauge - less,
+        starts.max(axis=0) - less,
+        restart(state.route, state.law, 1.0, sample["product.density"]) + end - less,
     )
-    parts = parts_of(problem, state, choice)
-    weakest = parts.min(axis=0)
     room = volume(segments) + 0.0 * weakest
     growth = line_compliance(
         segments, sample["line.hose_growth"] / TEN_BAR, STEEL, BULK_MODULUS, 0.0, state.atmosphere
@@ -99,8 +101,17 @@ def footing(problem: Problem, state: Any, choice: Any, sample: Sample | None = N
     branch, held = _branch(problem, state, choice)
     return Footing(
         Top(weakest, branch, held), needs, np.asarray(state.wanted_flow), closed,
-        tolerances_of(sample, weakest), parts.argmin(axis=0), starts.argmax(axis=0), room,
+        tolerances_of(sample, weakest), part, starts.argmax(axis=0), room,
     )  # fmt: skip
+
+
+def _works_from(problem: Problem, sample: Sample, part: NDArray[np.int64]) -> Array:
+    """How far the destination works below the pressure counted, where it is the weakest part [Pa]."""
+    end = sample["destination.pressure"]
+    if "destination.inlet_pressure_low" not in problem.inputs.estimates:
+        return np.zeros_like(end)
+    lower = np.maximum(end - sample["destination.inlet_pressure_low"], 0.0)
+    return np.where(part == PARTS.index("destination"), lower, 0.0)
 
 
 def parts_of(problem: Problem, state: Any, choice: Any) -> Array:
