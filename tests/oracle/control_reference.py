@@ -23,8 +23,8 @@ own: call with `wired=True` for those, which moves the wired ones on and nothing
    stays so under "block_start"; the speed factor is the least of all "slow" (falls linearly from 1 at the
    limit of its condition to 0 at its value, in units of the signal) and "limit_speed" (its value), at most 1.
    A pump the state does not let run is ramped down. hold_plate keeps the plate from both, hold_down and
-   hold_up from one. Vent, assist and outlet: the object of the lowest priority number says; of equal ones the first in the
-   list; without any, the state. Messages and alarms are those of all objects that act.
+   hold_up from one. Vent, assist and outlet: the object of the lowest priority number says; of equal ones the
+   first in the list; without any, the state. Messages and alarms are those of all objects that act.
 7. After the outputs, where an object acts with "press_out" and the state is emptying, it becomes press_out.
    Then the first transition of the state, in the order of the list, whose condition has held for its delay
    (counted like 2, from zero while another state is on) is followed; one a look.
