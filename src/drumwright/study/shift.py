@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from drumwright.basis.catalogue import trouble
+from drumwright.basis.errors import QuantityError
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.basis.quantities import read
 from drumwright.basis.statistics import quantiles
@@ -16,6 +18,7 @@ from drumwright.study.shift_inputs import Prepared, Taken, prepare
 from drumwright.study.shift_plan import Plan, Run
 from drumwright.study.shift_simulation import simulate
 
+MOST_BUFFER = 20.0  # [m3] as the field of the case
 DEFAULT_SHIFTS = 200  # least that a promise is read from (trade book 2.3)
 
 
@@ -111,7 +114,10 @@ def shift(
     QuantityError
         If nothing says how much flows, the container goes by a lance, or `buffer` is no volume.
     """
-    prepared = prepare(case, read(buffer, "volume") if buffer is not None else None)
+    size = read(buffer, "volume") if buffer is not None else None
+    if size is not None and not 0.0 <= size <= MOST_BUFFER:
+        raise QuantityError(*trouble("SHF-004", text=str(buffer)))
+    prepared = prepare(case, size)
     number = seed if seed is not None else case.case.seed if case.case.seed is not None else 20260101
     runs: list[Run] = []
     try:

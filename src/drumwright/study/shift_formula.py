@@ -153,7 +153,7 @@ def runs_share(plan: Plan) -> float:
 
 
 def shortage(plan: Plan, change: Spread, away: float) -> float:
-    """Expected share of the demand not met, the hopper full at each change: E[(t - V/q)+] / (V_drum/q).
+    """Expected share of the demand not met, the hopper full at each change: m / (V_drum/q + m).
 
     Parameters
     ----------
@@ -161,11 +161,19 @@ def shortage(plan: Plan, change: Spread, away: float) -> float:
     change : Spread
     away : float
         Time until somebody is there [s].
+
+    Notes
+    -----
+    m = E[(t - V_hopper/q)+], the partial expectation of the time of a change; a drum meets V_drum of the
+    demand and the destination wants V_drum + q m meanwhile. A pump that falls behind meets V_drum in a cycle
+    of V_drum/Q + t only. Destination without stops of its own.
     """
     if not plan.supplies or (plan.shared_line and plan.stations > 1):
         return 0.0
     missing = change.beyond(plan.hopper / plan.draw - away)
-    return min(missing / (plan.volume / plan.draw + (missing if plan.hopper <= 0.0 else 0.0)), 1.0)
+    lasts = plan.volume / plan.draw
+    behind = 1.0 - lasts / (plan.volume / plan.pump_flow + change.mean + away)
+    return max(missing / (lasts + missing), behind, 0.0)
 
 
 def _queue(plan: Plan, hands: float) -> float:

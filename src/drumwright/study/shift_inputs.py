@@ -19,6 +19,9 @@ from drumwright.study.shift_formula import change_of, supplies
 from drumwright.study.shift_plan import Plan, Stop
 from drumwright.study.shift_times import Element, Spread, elements_of, layout_of
 
+NO_HOPPER = 5.0  # [s] of the draw: less than that bridges nothing and counts as none
+HIGHEST_START = 0.98  # share of the hopper: with no band at all the pump would start without end
+SHORTEST = 5.0  # [s] a container takes: faster than that is no work of people
 STATED_PALLET = {"single": 1, "four": 4}
 
 
@@ -182,6 +185,8 @@ def _plan(filled: _Filled, buffer: float | None) -> tuple[Plan, list[Phrase]]:
         cleaning_time=filled.known("enquiry.cleaning_time") if recipes > 1.0 else 0.0,
         drums=drums.likely if drums is not None else 0.0,
     )  # fmt: skip
+    if plan.volume / plan.pump_flow + change_of(plan).mean < SHORTEST:
+        raise QuantityError(*trouble("SHF-003"))
     return _supply(filled, plan, buffer)
 
 
@@ -197,7 +202,8 @@ def _supply(filled: _Filled, plan: Plan, buffer: float | None) -> tuple[Plan, li
     size = (asked.likely if asked is not None else 0.0) if buffer is None else buffer
     gross = size + (own.likely if own is not None else 0.0)
     hopper = max(gross - filled.number("heel"), 0.0) if gross > 0.0 else 0.0
-    start = filled.number("start_level") if hopper > 0.0 else 0.0
+    hopper = hopper if hopper >= NO_HOPPER * draw else 0.0
+    start = min(filled.number("start_level"), HIGHEST_START) if hopper > 0.0 else 0.0
     plan = replace(plan, draw=draw, hopper=hopper, start_level=start * hopper, stops=_stops(filled))
     notes = [] if plan.stops else [phrase("SHF-no_stops")]
     said = case.shift.refill_flow

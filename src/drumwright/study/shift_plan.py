@@ -140,6 +140,8 @@ class Run:
     demanded, short, short_by_outage : float
         Volume the destination wanted, what it did not get, and what of that while a station was out of order
         and none fed [m3].
+    pumped, stored : float
+        Volume the pumps brought, and by how much the hopper holds more at the end [m3].
     level_low : float
         Level the hopper is below for 5 % of the time [m3].
     operator_use, truck_use : float
@@ -159,6 +161,8 @@ class Run:
     demanded: float
     short: float
     short_by_outage: float
+    pumped: float
+    stored: float
     level_low: float
     operator_use: float
     truck_use: float

@@ -47,6 +47,7 @@ class _Shift:
         self.env = simpy.Environment()
         self.ledger = Ledger(number == 0)
         self.supply = Supply(self.env, plan, self.ledger)
+        self.full_at_start = self.supply.level
         self.people = simpy.PriorityResource(self.env, plan.operators)
         self.trucks = simpy.Resource(self.env, plan.trucks)
         self.truck_stream = self._stream(_TRUCK)
@@ -55,6 +56,8 @@ class _Shift:
         begun = self._stream(_START)
         for index, station in enumerate(self.supply.stations):
             part = float(begun.random()) if plan.supplies and plan.cleans == 0 else 0.0
+            if plan.shared_line and index > 0 and part > 0.0:
+                part = 1.0  # the others stand ready with a full drum
             self.env.process(self._station(index, station, part))
         if plan.supplies:
             self.env.process(self._destination())
@@ -77,7 +80,7 @@ class _Shift:
         idle = spent.get("idle", 0.0) + spent.get("ready", 0.0)
         return Run(
             self.number, self.drums, self.supply.demanded, self.supply.short,
-            self.supply.short_by_outage,
+            self.supply.short_by_outage, self.supply.pumped, self.supply.level - self.full_at_start,
             self.ledger.level_below(0.05, plan.hopper),
             self.busy["operator"] / (plan.duration * plan.operators),
             self.busy["truck"] / (plan.duration * plan.trucks),

@@ -95,7 +95,7 @@ class Supply:
         self.level = plan.hopper if plan.cleans == 0 else 0.0
         self.filling = self.level < plan.hopper
         self.runs = False  # whether the destination draws
-        self.demanded = self.short = self.short_by_outage = 0.0
+        self.demanded = self.short = self.short_by_outage = self.pumped = 0.0
         self.started = env.event()  # the destination may begin
         self.cleaning = 0  # stations being cleaned
         self.starving = False
@@ -179,6 +179,7 @@ class Supply:
     def _integrate(self, feeding: list[Station], one: float, into: float, out: float, passed: float) -> None:
         """Move volumes over a stretch of time and act on what is reached."""
         self.demanded += out * passed
+        self.pumped += into * passed
         before = self.level
         level = before + (into - out) * passed
         if level < 0.0:
