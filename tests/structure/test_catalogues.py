@@ -23,6 +23,7 @@ from drumwright.study import (
     line_findings,
     pump_figures,
     set_points,
+    shift_figures,
     transient_figures,
     warming,
 )
@@ -156,7 +157,7 @@ def test_the_figure_table_and_the_readers_hold_the_same_keys() -> None:
     readers = set(figures._READERS) | set(figures._LEFT_READERS)
     readers |= {*container_figures.KEYS, *warming.KEYS}
     readers |= {*pump_figures.PUMP_KEYS, *line_findings.LINE_KEYS, *set_points.KEYS}
-    readers |= {*transient_figures.TRANSIENT_KEYS}
+    readers |= {*transient_figures.TRANSIENT_KEYS, *shift_figures.KEYS}
     apart = {key for key in FIGURES if key.startswith(APART)}
     assert set(FIGURES) - apart == readers
     written = {node.value for node in house.texts(house.tree(house.SOURCE / "study" / "figures.py"))}
