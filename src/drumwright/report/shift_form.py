@@ -83,41 +83,14 @@ def as_dictionary(study: ShiftStudy, words: Words) -> Json:
     words : Words
         For the sentences.
     """
-    plan, found = study.plan, study.formula
     return {
         "form": FORM,
         "seed": study.seed,
         "shifts": study.shifts,
         "asked": study.asked,
         "rows": [_row(row) for row in study.rows],
-        "formula": {
-            "change_mean": found.change.mean,
-            "change_variation": found.change.variation,
-            "change_p95": found.change_p95,
-            "emptying": found.emptying,
-            "drum_lasts": found.lasts,
-            "cycle": found.cycle,
-            "factor": found.factor,
-            "stations_needed": found.stations_needed,
-            "hands": found.hands,
-            "stations_per_person": found.stations_per_person,
-            "queue_for_people": _finite(found.queue),
-            "queue_for_truck": _finite(found.truck_queue),
-            "least_flow": _finite(found.least_flow),
-            "bridge_volume": found.bridge,
-            "lost_share": found.lost,
-        },
-        "plan": {
-            "layout": plan.layout,
-            "stations": plan.stations,
-            "pump_flow": plan.pump_flow,
-            "draw": plan.draw,
-            "hopper": plan.hopper,
-            "start_level": plan.start_level,
-            "operators": plan.operators,
-            "availability": plan.availability,
-            "stops": [[each.every_run, each.lasts, each.spread] for each in plan.stops],
-        },
+        "formula": _formula(study),
+        "plan": _plan(study),
         "sentences": [words.tell(each) for each in study.sentences],
         "taken": [
             {
@@ -130,6 +103,42 @@ def as_dictionary(study: ShiftStudy, words: Words) -> Json:
         "course": [[bar.resource, bar.state, bar.start, bar.end] for bar in study.first.bars],
         "levels": [list(point) for point in study.first.levels],
     }  # fmt: skip
+
+
+def _formula(study: ShiftStudy) -> Json:
+    found = study.formula
+    return {
+        "change_mean": found.change.mean,
+        "change_variation": found.change.variation,
+        "change_p95": found.change_p95,
+        "emptying": found.emptying,
+        "drum_lasts": found.lasts,
+        "cycle": found.cycle,
+        "factor": found.factor,
+        "stations_needed": found.stations_needed,
+        "hands": found.hands,
+        "stations_per_person": found.stations_per_person,
+        "queue_for_people": _finite(found.queue),
+        "queue_for_truck": _finite(found.truck_queue),
+        "least_flow": _finite(found.least_flow),
+        "bridge_volume": found.bridge,
+        "lost_share": found.lost,
+    }
+
+
+def _plan(study: ShiftStudy) -> Json:
+    plan = study.plan
+    return {
+        "layout": plan.layout,
+        "stations": plan.stations,
+        "pump_flow": plan.pump_flow,
+        "draw": plan.draw,
+        "hopper": plan.hopper,
+        "start_level": plan.start_level,
+        "operators": plan.operators,
+        "availability": plan.availability,
+        "stops": [[each.every_run, each.lasts, each.spread] for each in plan.stops],
+    }
 
 
 def _row(row: Row) -> Json:
