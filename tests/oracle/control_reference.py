@@ -16,8 +16,10 @@ own: call with `wired=True` for those, which moves the wired ones on and nothing
    reset limit; below: signal >= reset limit) or its state is no longer listed, for the reset delay, counted
    like the delay; a signal that is not back, or a condition that holds again, sets that count to zero.
    Between limit and reset limit it neither begins nor ends.
-4. An acting condition of an object with manual reset goes on, whatever the signal and the state. A reset by
-   hand ends it only where it would be over by 3 without its reset delay: nobody resets what still holds.
+4. While an object with manual reset acts, that is from the look at which enough of its conditions act, its
+   acting conditions go on, whatever the signal and the state. A reset by hand ends each of them that would be
+   over by 3 without its reset delay: nobody resets what still holds. Before the object acts its conditions end
+   like those of 3: one of two signs that was there an hour ago is no sign now.
 5. An object acts where at least `votes` of its conditions act.
 6. Outputs of all objects that act: pump "stop" (power cut) over "ramp_stop" over running; a standing pump
    stays so under "block_start"; the speed factor is the least of all "slow" (falls linearly from 1 at the
@@ -57,13 +59,12 @@ class Watch:
     """One condition in time."""
 
     condition: Condition
-    manual: bool
     acts: bool = False
     held: float = 0.0
     over: float = 0.0
 
-    def look(self, past: float, value: float, state: str, reset: bool) -> None:
-        """One look at the signal."""
+    def look(self, past: float, value: float, state: str, kept: bool, reset: bool) -> None:
+        """One look at the signal; `kept` where its object is latched."""
         alive = state in self.condition.states
         if alive and holds(self.condition.comparison, self.condition.limit, value):
             self.held, self.over = self.held + past, 0.0
@@ -74,7 +75,7 @@ class Watch:
         if not self.acts:
             return
         gone = not alive or back(self.condition, value)
-        if self.manual:
+        if kept:
             if reset and gone:
                 self.acts = False
             return
@@ -111,7 +112,7 @@ class Reference:
 
     def __post_init__(self) -> None:
         for each in self.control.objects:
-            self.watches[each.identifier] = [Watch(c, each.reset == "manual") for c in each.conditions]
+            self.watches[each.identifier] = [Watch(c) for c in each.conditions]
 
     def acts(self, each: ControlObject) -> bool:
         """Whether enough of its conditions act."""
@@ -127,10 +128,11 @@ class Reference:
     ) -> Outputs:
         """One look; `resets` are identifiers reset by hand, `running` whether the pump runs."""
         for each in self.control.objects:
+            kept = each.reset == "manual" and self.acts(each)
             for watch in self.watches[each.identifier]:
                 if watch.condition.scanned != wired:
                     value = signals.get(watch.condition.signal, 0.0)
-                    watch.look(past, value, self.state, each.identifier in resets)
+                    watch.look(past, value, self.state, kept, each.identifier in resets)
         acting = [each for each in self.control.objects if self.acts(each)]
         ordered = self._ordered(acting, signals, running)
         if not wired:

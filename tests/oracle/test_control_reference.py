@@ -58,6 +58,23 @@ def test_a_latch_is_reset_by_hand_and_only_once_it_is_over() -> None:
     assert not acts(watch, {"outlet_switch": 3.0}, resets=("x",))
 
 
+def test_one_old_sign_of_two_is_no_sign_now() -> None:
+    """Manual reset latches the object, not each of its conditions before it acts."""
+    second = (Condition("plate_height", "above", 0.1, 0.1, delay=0.5),)
+    watch = one(Condition("inlet_pressure", "below", 1.0, 1.0), ("ramp_stop", 0.0), reset="manual", votes=2,
+                more=second)  # fmt: skip
+    for _ in range(20):
+        assert not acts(watch, {"inlet_pressure": 2.0, "plate_height": 1.0})
+    assert not acts(watch, {"inlet_pressure": 2.0, "plate_height": 0.0})
+    assert not acts(watch, {"inlet_pressure": 0.5, "plate_height": 0.0})
+    assert not acts(watch, {"inlet_pressure": 2.0, "plate_height": 0.0})
+    for _ in range(6):
+        both = acts(watch, {"inlet_pressure": 0.5, "plate_height": 1.0})
+    assert both
+    assert acts(watch, {"inlet_pressure": 2.0, "plate_height": 0.0})
+    assert not acts(watch, {"inlet_pressure": 2.0, "plate_height": 1.0}, resets=("x",))
+
+
 def test_two_of_three_and_each_for_its_own_time() -> None:
     rest = (Condition("torque_share", "below", 0.2, 0.2, delay=0.2),
             Condition("plate_height", "below", 0.01, 0.01))  # fmt: skip
