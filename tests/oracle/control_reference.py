@@ -18,8 +18,8 @@ own: call with `wired=True` for those, which moves the wired ones on and nothing
    Between limit and reset limit it neither begins nor ends.
 4. While an object with manual reset acts, that is from the look at which enough of its conditions act, its
    acting conditions go on, whatever the signal and the state. A reset by hand ends each of them that would be
-   over by 3 without its reset delay: nobody resets what still holds. Before the object acts its conditions end
-   like those of 3: one of two signs that was there an hour ago is no sign now.
+   over by 3 without its reset delay: nobody resets what still holds. Before the object acts its conditions
+   end like those of 3: one of two signs that was there an hour ago is no sign now.
 5. An object acts where at least `votes` of its conditions act.
 6. Outputs of all objects that act: pump "stop" (power cut) over "ramp_stop" over running; a standing pump
    stays so under "block_start"; the speed factor is the least of all "slow" (falls linearly from 1 at the
@@ -29,7 +29,7 @@ own: call with `wired=True` for those, which moves the wired ones on and nothing
    first in the list; without any, the state. Messages and alarms are those of all objects that act.
 7. After the outputs, where an object acts with "press_out" and the state is emptying, it becomes press_out.
    Then the first transition of the state, in the order of the list, whose condition has held for its delay
-   (counted like 2, from zero while another state is on) is followed; one a look.
+   (counted like 2, from zero while another state is on) is followed; one a look, and all begin anew.
 8. "fault_latched" and "hold_latched" are 1 where a protective, or a process, object with manual reset acted
    at the end of step 5 of the same look; they count in step 7 only.
 """
