@@ -57,6 +57,7 @@ from drumwright.station.transient.layout import (
     DRIFT_SINCE,
     DRIVE_FAULT,
     EMERGENCY_STOP,
+    ENDS_LATCHED,
     EV_BUFFER_EMPTY,
     EV_BUFFER_FILLS,
     EV_EMPTY,
@@ -114,6 +115,7 @@ from drumwright.station.transient.layout import (
     SCHEDULE_SIZE,
     SPEED,
     SPEED_FACTOR,
+    SPEED_WANTED,
     STALL_PRESSURE,
     START_REQUEST,
     STATUS,
@@ -138,7 +140,10 @@ from drumwright.station.transient.layout import (
 from drumwright.station.transient.looks import (
     S_SWITCH,
     SIGNAL_COUNT,
+    ST_FAULT,
+    ST_STOPPED,
     command,
+    enter,
     follow_level,
     judge,
     latched,
@@ -221,8 +226,9 @@ def schedule_at(
     elif what == DO_DRIVE:
         r[DRIVE_FAULT] = value
     elif what == DO_POWER:
-        if value > 0.5 and r[POWER_OFF] > 0.5:
+        if value > 0.5 and r[POWER_OFF] > 0.5:  # the controller begins anew: stopped, and nobody has started
             r[POWER_RETURN] = 1.0
+            enter(t, ST_STOPPED, y, p, r, ev, counts, most)
         r[POWER_OFF] = 1.0 - value
     elif what == DO_TEMPERATURE:
         r[PUMP_TEMPERATURE] = value
@@ -447,6 +453,8 @@ def simulate(
         old_t, old_p1, old_d1 = t, f[P1], f[C1] * d[STORED_1]
         old_p2, old_d2, old_pu, old_du = f[P2], f[C2] * d[STORED_2], f[PU], f[CU] * d[FED]
         ended = t >= duration - NEAR
+        if r[ENDS_LATCHED] > 0.5 and r[PLACE] == ST_FAULT and d[STORED_1] <= 0.0:
+            ended = ended or y[SPEED] < LITTLE * p[SPEED_WANTED]  # nothing moves the pump again
         if (t >= next_row - NEAR or moved or ended) and counts[ROWS] < most_rows:
             write_row(t, y, p, r, f, rows, int(counts[ROWS]) * ROW_SIZE)
             counts[ROWS] += 1.0

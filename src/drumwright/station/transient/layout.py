@@ -114,7 +114,7 @@ REGISTERS: Final = (
     "overfill", "request", "speed_factor", "place", "plate", "stopped_since", "running", "state_since",
     "offset_1", "transmitter_fault", "height_value", "drawn_before",
     "container_present", "maintenance", "start_request", "stop_request", "reset_now",
-    "may_lower", "may_raise",
+    "may_lower", "may_raise", "ends_latched",
 )  # fmt: skip
 (
     SPEED_SET, RATE_DOWN, VALVE_AT, VALVE_SINCE, VALVE_SLOPE, VALVE_UNTIL, DRAW, FEED_FACTOR,
@@ -124,6 +124,7 @@ REGISTERS: Final = (
     REQUEST, SPEED_FACTOR, PLACE, PLATE, STOPPED_SINCE, RUNNING, STATE_SINCE, OFFSET_1,
     TRANSMITTER_FAULT, HEIGHT_VALUE, DRAWN_BEFORE,
     CONTAINER_PRESENT, MAINTENANCE, START_REQUEST, STOP_REQUEST, RESET_NOW, MAY_LOWER, MAY_RAISE,
+    ENDS_LATCHED,
 ) = range(len(REGISTERS))  # fmt: skip
 
 # Flows, pressures and their derivatives at one moment.

@@ -111,7 +111,9 @@ A_SLOW, A_LIMIT, A_RAMP, A_STOP, A_BLOCK = 0, 1, 2, 3, 4
 A_HOLD, A_PRESS_OUT, A_HOLD_DOWN, A_HOLD_UP = 5, 14, 15, 16
 T_FROM, T_SIGNAL, T_BELOW, T_LIMIT, T_DELAY, T_TO = range(len(TRANSITION_COLUMNS))
 TRANSITION_SIZE = len(TRANSITION_COLUMNS)
-ST_READY, ST_EMPTYING, ST_PRESS_OUT, ST_RAISE, ST_DRUM_EMPTY = 0, 3, 6, 7, 8
+ST_READY, ST_EMPTYING, ST_PRESS_OUT, ST_RAISE, ST_DRUM_EMPTY, ST_STOPPED, ST_FAULT = (
+    0, 3, 6, 7, 8, 10, 11,
+)  # fmt: skip
 OUT_PUMP, OUT_PLATE = 0, 1
 OUTPUT_SIZE = len(OUTPUTS)
 FAR = 1.0e30
@@ -262,11 +264,10 @@ def command(
     for k in range(count):
         now = acts(k, rules, count, acting)
         if now != (shown[k] > ACTING):
-            kind = EV_ENDS
+            kind, shown[k] = EV_ENDS, 0.0
             if now:
-                kind = EV_ACTS
+                kind, shown[k] = EV_ACTS, 1.0
             note(t, kind, float(k), ev, counts, most)
-            shown[k] = float(now)
         if not now:
             continue
         at = k * RULE_SIZE
