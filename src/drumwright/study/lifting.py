@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
 
+from drumwright.basis.estimate import Estimate
 from drumwright.basis.phrases import phrase
 from drumwright.basis.tables import read_csv, read_toml
 from drumwright.station.inputs import Inputs
@@ -29,19 +30,24 @@ class Lift:
     ----------
     name : str
         Row of `data/shift.toml`.
-    mass : float
-        [kg]
+    load : Estimate
+        Mass [kg].
     limit : float
         Recommended weight limit [kg].
     """
 
     name: str
-    mass: float
+    load: Estimate
     limit: float
 
     @property
+    def mass(self) -> float:
+        """Heaviest load that is to be reckoned with [kg]."""
+        return self.load.high
+
+    @property
     def index(self) -> float:
-        """Mass over limit [-]; above 1 an aid is asked for."""
+        """Heaviest load over limit [-]; above 1 an aid is asked for."""
         return self.mass / self.limit if self.limit > 0.0 else float("inf")
 
 
@@ -132,20 +138,27 @@ def manual_lifts(inputs: Inputs, choice: Choice) -> list[Lift]:
     drums = inputs.estimates.get("enquiry.drums_per_shift")
     often = drums.high / shift if drums is not None else RARE
     rows = read_toml("shift.toml")["lift"]
-    tare = inputs.estimates["container.tare"].high if "container.tare" in inputs.estimates else 0.0
-    masses = {}
+    tare = inputs.estimates["container.tare"]
+    loads = {}
     if inputs.kind == "pail":
-        full = inputs.estimates["container.usable_volume"].likely * inputs.likely("product.density")
-        masses["pail"] = full + tare
+        full = inputs.likely("container.usable_volume") * inputs.likely("product.density")
+        ends = (full + tare.low, full + tare.likely, full + tare.high)
+        loads["pail"] = Estimate(*ends, tare.basis)
     else:
-        masses |= {"empty_drum": tare, "lid": rows["lid"]["mass"]["high"]}
+        loads |= {"empty_drum": tare, "lid": _assumed(rows["lid"])}
     if choice.plated and inputs.likely("enquiry.recipes_per_shift") > 1.0:
-        masses["plate"] = rows["plate"]["mass"]["high"]
-    found = [_lift(name, mass, rows[name], often, shift) for name, mass in masses.items() if mass > 0.0]
+        loads["plate"] = _assumed(rows["plate"])
+    found = [_lift(name, load, rows[name], often, shift) for name, load in loads.items() if load.high > 0.0]
     return sorted(found, key=lambda lift: -lift.index)
 
 
-def _lift(name: str, mass: float, row: dict[str, Any], often: float, shift: float) -> Lift:
+def _assumed(row: dict[str, Any]) -> Estimate:
+    """Mass of a row [kg]."""
+    mass = row["mass"]
+    return Estimate(mass["low"], mass["likely"], mass["high"], mass["basis"])
+
+
+def _lift(name: str, load: Estimate, row: dict[str, Any], often: float, shift: float) -> Lift:
     """The worse end of one lift."""
     way = abs(row["to"] - row["from"])
     often = RARE if name == "plate" else often
@@ -153,7 +166,7 @@ def _lift(name: str, mass: float, row: dict[str, Any], often: float, shift: floa
         weight_limit(row["hand_distance"], row[end], way, row["angle"], often, shift, row["coupling"])
         for end in ("from", "to")
     ]
-    return Lift(name, mass, min(limits))
+    return Lift(name, load, min(limits))
 
 
 def lifting_conditions(inputs: Inputs, choice: Choice) -> list[Finding]:

@@ -15,6 +15,7 @@ from drumwright.study.material_findings import material_notes
 from drumwright.study.plate_findings import plate_findings
 from drumwright.study.pump_figures import pump_notes
 from drumwright.study.result import Finding
+from drumwright.study.shift_figures import supply_notes
 from drumwright.study.warming import cold_night, weak_bands
 
 if TYPE_CHECKING:
@@ -38,6 +39,7 @@ def _as_asked(answer: Judgement) -> list[Finding]:
     if answer.asked is None:
         return []
     return [
+        *supply_notes(answer.problem.inputs, answer.problem.sample, answer.asked.choice),
         *cold_night(answer.problem),
         *weak_bands(answer.problem),
         *found_in.line_findings(answer.asked),

@@ -8,12 +8,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drumwright.basis.estimate import Estimate
+from drumwright.basis.phrases import phrase
 from drumwright.machine.delivery.hopper import bridge_volume, least_pump_flow, lost_share
 from drumwright.station.arrangement import Choice
 from drumwright.station.inputs import Inputs, Sample
 from drumwright.study.checks import change_time
 from drumwright.study.cleaning import cleaning_class, estimate_of, row_of
 from drumwright.study.lifting import manual_lifts
+from drumwright.study.result import Finding
 from drumwright.study.shift_formula import supplies
 
 Array = NDArray[np.float64]
@@ -62,6 +64,27 @@ def _supply(inputs: Inputs, sample: Sample, choice: Choice) -> dict[str, Array]:
     return found
 
 
+def supply_notes(inputs: Inputs, sample: Sample, choice: Choice) -> list[Finding]:
+    """What one station with an open hopper would take, where flow must go on over a change.
+
+    Parameters
+    ----------
+    inputs : Inputs
+    sample : mapping of ndarray, shape (n,)
+    choice : Choice
+        As asked.
+    """
+    if not supplies(inputs) or choice.stand == "tandem" or choice.stations > 1:
+        return []
+    values = {key: float(array[0]) for key, array in _supply(inputs, sample, choice).items()}
+    bridge, least = values["buffer.bridge_volume"], values.get("shift.least_rate")
+    if least is None:
+        slots = {"time": float(change_time(sample, choice)[0]), "lasts": values["shift.drum_lasts"]}
+        return [Finding("supply.hopeless", "note", "rate", phrase("FND-supply.hopeless", **slots))]
+    text = phrase("FND-supply.hopper", time=values["shift.change_p95"], value=bridge, flow=least)
+    return [Finding("supply.hopper", "note", "rate", text, "buffer.bridge_volume", bridge, None, "volume")]
+
+
 def away_time(sample: Sample, choice: Choice) -> Array:
     """Time until somebody begins a change [s]; none where a stated change time holds it already."""
     stated = "enquiry.change_time" in sample and choice.stated_change
@@ -91,7 +114,7 @@ def _lifting(inputs: Inputs, choice: Choice) -> dict[str, Array]:
     lifts = manual_lifts(inputs, choice)
     if not lifts or not np.isfinite(lifts[0].index):
         return {}
-    return {"people.lifting_index": np.array([lifts[0].index])}
+    return {"people.lifting_index": _spread(lifts[0].load, 65) / lifts[0].limit}
 
 
 def _water(inputs: Inputs, count: int) -> dict[str, Array]:
