@@ -341,7 +341,7 @@ def _demand(filled: dict[str, Estimate], absent: set[str]) -> None:
 def dimensions() -> tuple[str, ...]:
     """Quantities that may be sampled, in a fixed order: each owns one row of the sampler.
 
-    Those of control and shift come last, so that the others keep their rows.
+    Those of buffer, control and shift came later and stand last, so that the others keep their rows.
     """
     names = quantities() | set(defaults()) | kind_keys()
     return tuple(sorted(names, key=lambda name: (name.startswith(_LAST), name)))
