@@ -199,6 +199,27 @@ def shift(case: Path, **options: Any) -> None:
     sys.exit(work.run(case, **options))
 
 
+@group.command("run")
+@CASE
+@SETTING
+@STOCK
+@click.option("--fault", metavar="NAME", help="With one single fault; a wrong name lists them all.")
+@click.option("--faults", is_flag=True, help="The normal run and every single fault, as a table.")
+@click.option("--worst", is_flag=True, help="Search for the highest pressure.")
+@click.option("--again", metavar="RUN", help="A run of the search again, as it printed it.")
+@click.option("--season", metavar="SEASON", help="winter, norm or summer; the coldest if left out.")
+@click.option("--duration", metavar="TIME", help="Of a run, such as '2 min'.")
+@click.option("--runs", type=click.IntRange(10, 10_000_000), default=10_000, help="Runs of the search.")
+@click.option("--seed", type=click.IntRange(0), default=1, help="Seed of the search.")
+@click.option("--workers", type=int, help="Processes of the search; all processors if left out.")
+@JSON
+def run_command(case: Path, **options: Any) -> None:
+    """Run CASE in time with its own control: normal, with a fault, or search for the worst."""
+    from drumwright.cli import run as work
+
+    sys.exit(work.run(case, **options))
+
+
 @group.group()
 def stock() -> None:
     """Look at a stock of parts."""

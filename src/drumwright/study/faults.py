@@ -319,12 +319,21 @@ def caught_by(machine: Machine, trace: Trace, asked: Scenario) -> str:
         return "power"
     if trace.rows["outlet_pressure"][-1] > 0.9 * asked.plant["stall_pressure"]:
         return "drive" if machine.turns else "air"
-    slowed = any(
-        event.kind == "object_acts" and machine.names[int(event.value)].identifier == "slow_down"
-        for event in trace.events
-        if event.time >= asked.onset
-    )
-    return "slow_down" if slowed else "nothing"
+    return "slow_down" if _slowed(machine, trace, asked.onset) else "nothing"
+
+
+def _slowed(machine: Machine, trace: Trace, onset: float) -> bool:
+    """Whether the slow-down acted at some time after the onset."""
+    acts = False
+    for event in trace.events:
+        if event.kind not in ("object_acts", "object_ends"):
+            continue
+        if machine.names[int(event.value)].identifier != "slow_down":
+            continue
+        acts = event.kind == "object_acts"
+        if event.time >= onset:
+            return True
+    return acts
 
 
 def _closed_forms(machine: Machine, asked: Scenario, trace: Trace) -> tuple[float | None, float | None]:

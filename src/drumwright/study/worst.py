@@ -119,6 +119,7 @@ class Worst:
     surge: float  # margin of a wave the search does not see [Pa]
     products: int
     seasons: tuple[str, ...]
+    latest: float  # moment the outlet begins to shut first [s]
     stopped: bool
 
 
@@ -410,6 +411,7 @@ def _named(
         surge=surge_of(machine),
         products=len({key[:2] for key in bench.plants}),
         seasons=tuple(machine.found.balances),
+        latest=bench.settles + 3.0,
         stopped=stopped,
     )
 

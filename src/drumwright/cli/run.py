@@ -1,0 +1,95 @@
+"""`drumwright run`: read, run, print; nothing is computed here."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+
+import click
+
+from drumwright.cli.work import _input_errors, _read, _say
+
+
+def run(
+    case: Path,
+    settings: Sequence[str],
+    stock: Path | None,
+    fault: str | None,
+    faults: bool,
+    worst: bool,
+    again: str | None,
+    season: str | None,
+    duration: str | None,
+    runs: int,
+    seed: int,
+    workers: int | None,
+    as_json: bool,
+) -> int:
+    """Run a case in time; return the exit code.
+
+    Parameters
+    ----------
+    case : Path
+    settings : sequence of str
+    stock : Path or None
+    fault, again, season, duration : str or None
+    faults, worst : bool
+    runs, seed : int
+    workers : int or None
+    as_json : bool
+    """
+    read = _read(case, settings, stock)
+    with _input_errors():
+        from drumwright.study import run_study
+
+        if worst:
+            from drumwright.station.transient.compiled import available
+
+            if not available():
+                click.echo(_say("run_plain"), err=True)
+            from drumwright.study.worst import processors
+
+            with _progress(runs) as tell:
+                study = run_study.run_worst(
+                    read, runs=runs, seed=seed, workers=workers or processors(), duration=duration,
+                    season=season, tell=tell,
+                )  # fmt: skip
+        else:
+            study = run_study.run(
+                read, fault=fault, every_fault=faults, again=again, season=season, duration=duration
+            )
+    from drumwright.report import run_form
+    from drumwright.report.json_form import dump
+    from drumwright.report.words import Words
+
+    words = Words("US" if study.units == "US" else "metric")
+    if as_json:
+        click.echo(dump(run_form.as_dictionary(study, words)), nl=False)
+        return 0
+    options = "".join(f" --set {pair}" for pair in settings)
+    for line in run_form.lines(study, words, f"drumwright run {case}{options}"):
+        click.echo(line)
+    return 0
+
+
+@contextmanager
+def _progress(runs: int) -> Iterator[Callable[[int], None]]:
+    """A bar with an estimate on the error stream; a line every ten seconds where nobody looks."""
+    if sys.stderr.isatty():
+        with click.progressbar(length=runs, label=_say("run_bar"), file=sys.stderr) as bar:
+            yield lambda done: bar.update(done - bar.pos)
+        return
+    began = last = time.monotonic()
+
+    def tell(done: int) -> None:
+        nonlocal last
+        now = time.monotonic()
+        if now - last > 10.0:
+            last = now
+            left = (now - began) / max(done, 1) * (runs - done)
+            click.echo(_say("run_progress", done=done, asked=runs, left=left), err=True)
+
+    yield tell

@@ -1,0 +1,261 @@
+"""Runs of a case on the screen and as plain data: what happened, levels, events, the table of faults."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+from typing import Any
+
+from drumwright.basis.phrases import Phrase, phrase
+from drumwright.report.words import Words
+from drumwright.station.control.layout import STATES
+from drumwright.study.faults import FAULTS, Outcome
+from drumwright.study.run_study import RunStudy
+from drumwright.study.worst import AIR, CLOSES, Worst
+
+FORM = "drumwright.run/1"
+WIDTH = 80
+COLUMNS, HEIGHT = 58, 13  # of the picture of the pressure
+MOST_EVENTS = 24
+QUIET = frozenset({"scheduled"})
+Json = dict[str, Any]
+
+
+def lines(study: RunStudy, words: Words, again: str = "") -> Iterator[str]:
+    """Yield the screen of `drumwright run`.
+
+    Parameters
+    ----------
+    study : RunStudy
+    words : Words
+    again : str
+        Command that runs the worst again, without its draw.
+    """
+    yield f"{words.tell(phrase('RUN-title'))}   {study.title}"
+    yield "-" * WIDTH
+    yield from _wrapped(_levels(study, words))
+    season = phrase(f"SEASON-{study.season}")
+    yield from _wrapped(words.tell(phrase("RUN-season", season=season)))
+    yield ""
+    if study.worst is not None:
+        yield from _worst(study.worst, study, words, again)
+        yield ""
+    if len(study.outcomes) > 1:
+        yield from _table(study, words)
+    for shown in study.outcomes[:1]:
+        if len(study.outcomes) > 1:
+            continue
+        yield from _wrapped(words.tell(shown.text))
+        yield ""
+        yield from picture(study, shown, words)
+        yield ""
+        yield from _events(study, shown, words)
+    yield ""
+    yield from _wrapped(words.tell(phrase("RUN-caution")))
+    yield from _wrapped(words.tell(phrase("CAUTION")))
+
+
+def _wrapped(text: str, indent: str = "", hang: str = "") -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent + hang)
+
+
+def _levels(study: RunStudy, words: Words) -> str:
+    at = {level.name: level.pressure for level in study.levels}
+    if not study.turns:
+        return words.tell(phrase("RUN-levels_air", stall=at["stall"], weakest=study.weakest))
+    return words.tell(
+        phrase(
+            "RUN-levels", slow=at["slow_down"], stop=at["stop"], trip=at["trip"], relief=at["relief"],
+            weakest=study.weakest,
+        )
+    )  # fmt: skip
+
+
+def picture(study: RunStudy, shown: Outcome, words: Words) -> Iterator[str]:
+    """The pressure at the pump outlet over time as characters, with the levels it is judged against.
+
+    Parameters
+    ----------
+    study : RunStudy
+    shown : Outcome
+    words : Words
+    """
+    times, values = shown.trace.rows["time"], shown.trace.rows["outlet_pressure"]
+    if times.size < 2:
+        return
+    top = 1.05 * max(float(values.max()), shown.peak, study.weakest)
+
+    def row_of(value: float) -> int:
+        return round((HEIGHT - 1) * min(max(value / top, 0.0), 1.0))
+
+    grid = [[" "] * COLUMNS for _ in range(HEIGHT)]
+    marks = {row_of(level.pressure): level for level in study.levels}
+    for row in marks:
+        grid[row] = ["."] * COLUMNS
+    edges = [times[0] + (times[-1] - times[0]) * k / COLUMNS for k in range(COLUMNS + 1)]
+    for column in range(COLUMNS):
+        inside = (times >= edges[column]) & (times <= edges[column + 1])
+        if not inside.any():
+            continue
+        low, high = row_of(float(values[inside].min())), row_of(float(values[inside].max()))
+        for row in range(low, high + 1):
+            grid[row][column] = "#" if row == high else "|"
+    for row in range(HEIGHT - 1, -1, -1):
+        label = words.value(row / (HEIGHT - 1) * top, "pressure_gauge", 2) if row % 3 == 0 else ""
+        named = words.name("run_level", marks[row].name) if row in marks else ""
+        yield f"{label:>11} {''.join(grid[row])} {named}"[:WIDTH].rstrip()
+    begin, end = words.value(float(times[0]), "short_time"), words.value(float(times[-1]), "short_time")
+    yield f"{'':11} {begin:<{COLUMNS // 2}}{end:>{COLUMNS // 2}}"
+
+
+def _events(study: RunStudy, shown: Outcome, words: Words) -> Iterator[str]:
+    yield words.tell(phrase("RUN-events"))
+    told = list(told_events(study, shown))
+    for time, said in told[:MOST_EVENTS]:
+        yield from _wrapped(f"{time:>9.2f} s  {words.tell(said)}", "  ", " " * 13)
+    if len(told) > MOST_EVENTS:
+        yield f"  ... {len(told) - MOST_EVENTS}"
+
+
+def told_events(study: RunStudy, shown: Outcome) -> Iterator[tuple[float, Phrase]]:
+    """Events of a run with their words; an object with several actions once.
+
+    Parameters
+    ----------
+    study : RunStudy
+    shown : Outcome
+    """
+    last: set[tuple[float, str, str]] = set()
+    for event in shown.trace.events:
+        if event.kind in ("object_acts", "object_ends"):
+            name = study.machine.names[int(event.value)].identifier
+            if (event.time, event.kind, name) in last:
+                continue
+            last.add((event.time, event.kind, name))
+            yield event.time, phrase(f"EV-{event.kind}", name=name.replace("_", " "))
+        elif event.kind == "state":
+            yield event.time, phrase("EV-state", state=phrase(f"CTL-state.{STATES[int(event.value)]}"))
+        else:
+            yield event.time, phrase(f"EV-{event.kind}")
+
+
+def _table(study: RunStudy, words: Words) -> Iterator[str]:
+    yield words.tell(phrase("RUN-table"))
+    heads = [words.tell(phrase(f"RUN-col.{name}")) for name in ("fault", "peak", "over", "stop", "spilled")]
+    yield f"  {heads[0]:<38}{heads[1]:>11}{heads[2]:>9}{heads[3]:>12}{heads[4]:>8}"
+    for each in study.outcomes:
+        name = words.tell(_name(study, each))
+        if not each.trace.solved:
+            yield f"  {name[:37]:<38}" + words.tell(phrase("RUN-unsolved", status=each.trace.status))
+            continue
+        stop = (
+            words.tell(phrase("RUN-still_runs"))
+            if each.time_to_stop is None
+            else words.value(each.time_to_stop, "short_time", 2)
+        )
+        peak = words.value(each.peak, "pressure_gauge")
+        share = words.value(each.over, "fraction", 2)
+        lost = words.value(each.spilled + each.relieved, "volume", 2)
+        mark = "!" if each.over > 1.0 else " "
+        yield f"{mark} {name[:37]:<38}{peak:>11}{share:>9}{stop:>12}{lost:>8}"
+        yield from _wrapped(words.tell(phrase(f"CAUGHT-{each.caught_by}")), " " * 6)
+
+
+def _name(study: RunStudy, shown: Outcome) -> Phrase:
+    name = shown.scenario.name
+    return phrase(f"FAULT-{'normal_open' if name == 'normal' and not study.closes else name}")
+
+
+def _worst(found: Worst, study: RunStudy, words: Words, again: str) -> Iterator[str]:
+    slots = {"runs": found.done, "asked": found.asked, "duration": found.duration, "seed": str(found.seed)}
+    yield from _wrapped(words.tell(phrase("RUN-worst.title", **slots)))
+    if found.stopped:
+        yield from _wrapped(words.tell(phrase("RUN-worst.stopped", runs=found.done)))
+    if found.unsolved:
+        yield from _wrapped(words.tell(phrase("RUN-worst.unsolved", count=found.unsolved)))
+    for peak in found.peaks:
+        yield from _wrapped(
+            words.tell(
+                phrase(
+                    "RUN-worst.found", part=words.name("run_part", peak.part), value=peak.pressure,
+                    share=peak.pressure / found.weakest, index=str(peak.index),
+                )
+            )
+        )  # fmt: skip
+    yield from _wrapped(words.tell(phrase("RUN-worst.over", count=found.over)))
+    for fault, pressure in found.by_fault:
+        value = words.value(pressure, "pressure_gauge")
+        yield f"  {words.name('run_fault', fault):<44}{value:>14}"
+    ranges = [
+        phrase("RUN-worst.range.moment", low=0.1, high=found.latest),
+        phrase("RUN-worst.range.closing", low=CLOSES[0], high=CLOSES[1]),
+        phrase("RUN-worst.range.product", count=found.products, seasons=list(found.seasons)),
+        phrase("RUN-worst.range.air", low=AIR[0], high=AIR[1]),
+        phrase("RUN-worst.range.wear"),
+        phrase("RUN-worst.range.tolerance"),
+        phrase("RUN-worst.range.fault", names=[words.name("run_fault", name) for name in _faults(found)]),
+    ]
+    yield from _wrapped(words.tell(phrase("RUN-worst.searched", names=ranges)))
+    yield from _wrapped(words.tell(phrase("RUN-worst.not_searched", surge=found.surge)))
+    for peak in found.peaks[:1]:
+        yield from _wrapped(words.tell(phrase("RUN-worst.again", line="")))
+        yield f"{again} --again '{peak.draw.text()}'"
+
+
+def _faults(found: Worst) -> list[str]:
+    return [fault for fault, _ in found.by_fault if fault != "none"]
+
+
+def as_dictionary(study: RunStudy, words: Words) -> Json:
+    """Return everything as plain data, SI units.
+
+    Parameters
+    ----------
+    study : RunStudy
+    words : Words
+        Of the sentences.
+    """
+    worst = study.worst
+    return {
+        "form": FORM,
+        "title": study.title,
+        "season": study.season,
+        "levels": {level.name: level.pressure for level in study.levels},
+        "weakest": study.weakest,
+        "weakest_part": study.part,
+        "faults": list(FAULTS),
+        "runs": [_outcome(study, each, words) for each in study.outcomes],
+        "worst": None if worst is None else {
+            "asked": worst.asked, "done": worst.done, "unsolved": worst.unsolved, "over": worst.over,
+            "duration": worst.duration, "seed": worst.seed, "stopped": worst.stopped, "surge": worst.surge,
+            "by_fault": dict(worst.by_fault),
+            "peaks": [
+                {"part": peak.part, "pressure": peak.pressure, "index": peak.index, "draw": peak.draw.text()}
+                for peak in worst.peaks
+            ],
+        },
+    }  # fmt: skip
+
+
+def _outcome(study: RunStudy, shown: Outcome, words: Words) -> Json:
+    trace = shown.trace
+    return {
+        "name": shown.scenario.name,
+        "status": trace.status,
+        "peak": shown.peak,
+        "peak_time": shown.peak_time,
+        "end_peak": shown.end_peak,
+        "least_inlet_absolute": shown.least_inlet,
+        "of_weakest": shown.over,
+        "time_to_stop": shown.time_to_stop,
+        "spilled": shown.spilled,
+        "relieved": shown.relieved,
+        "closed_form_rise": shown.closed_form_rise,
+        "closed_form_peak": shown.closed_form_peak,
+        "caught_by": shown.caught_by,
+        "sentence": words.tell(shown.text),
+        "volume_missing": trace.imbalance,
+        "steps": trace.steps,
+        "events": [[time, words.tell(said)] for time, said in told_events(study, shown)],
+        "trace": {name: values.tolist() for name, values in trace.rows.items()},
+    }
