@@ -17,6 +17,7 @@ from drumwright.machine.delivery.spring_buffer import SpringBuffer
 
 Array = NDArray[np.float64]
 SURE_LAGS = 4.0  # band times in lags from which no overshoot was found (physics book 6.2 c, 14.2 A14)
+PLACES = 33  # of the band from which braking is tried
 STEPS = 60  # halvings: the bracket shrinks below the last digit of any pressure
 
 
@@ -165,9 +166,11 @@ def slow_down(
     Notes
     -----
     T_b >= max(t_ramp, 4 t_lag) is enough, C at the upper end, where the air is smallest (physics book 6.2 c,
-    14.2 A14). Where it is not met the peak given is a bound: no more than a pure stop called at the upper
-    end gives, and where the drive falls along its ramp all the way no more than a stop called at the lower
-    end, which begins to brake at once. Both found above a stepwise model over a grid.
+    14.2 A14). Where it is not met the peak given is a bound of ours, the greatest of: a stop called at the
+    lower end; one at the upper end from the share t_lag/T_b of the speed; and, at every place of the band,
+    the drive falling along its ramp from its speed there and t_lag/T_b more. Never more than a stop from
+    full speed at the upper end. Found above a stepwise model over random lines, bands, lags, ramps and
+    cushions, with a first-order lag and with a dead time.
     """
     bottom, top, q, late, down = arrays(low, high, flow, lag, ramp)
     require_positive("upper over lower end of the band", top - bottom)
@@ -178,11 +181,18 @@ def slow_down(
         c = c + gas_cushion.compliance(gas, begins, top, exponent)
     band, needed = c * (top - bottom) / q, np.maximum(down, SURE_LAGS * late)
     moved = pumped_after_stop(q, late, down)
-    braked = peak_after_stop(line, bottom, moved, cushion)
     pure = peak_after_stop(line, top, moved, cushion)
-    ramped = np.where(braked >= top, np.minimum(braked, pure), pure)
+    share = np.minimum(late / band, 1.0)
+    bound = np.maximum(
+        peak_after_stop(line, bottom, moved, cushion),
+        peak_after_stop(line, top, q * share * (late + 0.5 * down * share), cushion),
+    )
+    for place in np.linspace(0.0, 1.0, PLACES):
+        begun, speed = bottom + place * (top - bottom), np.minimum(1.0 - place + share, 1.0)
+        bound = np.maximum(bound, peak_after_stop(line, begun, 0.5 * q * speed**2 * down, cushion))
     sure = band >= needed
-    return SlowDown(np.asarray(band), np.asarray(needed), np.asarray(sure), np.where(sure, top, ramped))
+    bound = np.minimum(bound, np.maximum(pure, top))
+    return SlowDown(np.asarray(band), np.asarray(needed), np.asarray(sure), np.where(sure, top, bound))
 
 
 def trapped_pressure(
