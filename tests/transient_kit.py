@@ -96,7 +96,9 @@ def plant(
     def pipe(size: float, long: float) -> tuple[NDArray[np.float64], float]:
         held = 4.0 * yield_stress * long / size
         return passages.from_flow(
-            lambda rate: np.asarray(pressure_drop(rate, size, long, *law)), np.array([held]), np.array([20 * flow])
+            lambda rate: np.asarray(pressure_drop(rate, size, long, *law)),
+            np.array([held]),
+            np.array([20 * flow]),
         )[0], held
 
     line, values["line_yield"] = pipe(bore, length)

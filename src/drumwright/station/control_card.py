@@ -1,4 +1,4 @@
-"""Control of a case: what every gap of the set-point ladder is made of, each an input with its own default."""
+"""Control of a case: what every gap of the set-point ladder is made of, each an input with its default."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ class ControlCard(Record):
         "fraction", "Error of the transmitter, as a share of its range.", (0.0, 0.5), (0.0005, 0.05)
     )
     switch_tolerance: Estimate | None = quantity(
-        "fraction", "Error of the independent pressure switch, as a share of its set.", (0.0, 0.5), (0.002, 0.1)
+        "fraction", "Error of the independent switch, as a share of its set.", (0.0, 0.5), (0.002, 0.1)
     )
     switch_delay: Estimate | None = quantity(
         "short_time", "Time from the switch until the power of the drive is cut.", (0.0, 60.0), (0.002, 0.5)

@@ -29,8 +29,8 @@ def bridge_volume(
     V_b >= q (t_change + t_react) + heel (trade book 2.2). The refill needs a pump faster than the draw. The
     band between the switches of the level stands on top of it: a drum may run empty at the lower one.
     """
-    time = np.asarray(change_time, np.float64) + react_time
-    return np.asarray(np.asarray(draw, np.float64) * time + heel)
+    time = np.asarray(change_time, np.float64) + np.asarray(react_time, np.float64)
+    return np.asarray(np.asarray(draw, np.float64) * time + np.asarray(heel, np.float64))
 
 
 def least_pump_flow(volume: ArrayLike, draw: ArrayLike, change_time: ArrayLike) -> Array:
@@ -51,7 +51,7 @@ def least_pump_flow(volume: ArrayLike, draw: ArrayLike, change_time: ArrayLike) 
     then no pump is fast enough.
     """
     size = np.asarray(volume, np.float64)
-    left = size / np.asarray(draw, np.float64) - change_time
+    left = size / np.asarray(draw, np.float64) - np.asarray(change_time, np.float64)
     return np.where(left > 0.0, size / np.where(left > 0.0, left, 1.0), np.inf)
 
 
@@ -68,7 +68,7 @@ def lost_share(volume: ArrayLike, draw: ArrayLike, change_time: ArrayLike) -> Ar
         Mean time of a change [s].
     """
     time = np.asarray(change_time, np.float64)
-    return np.asarray(time / (time + np.asarray(volume, np.float64) / draw))
+    return np.asarray(time / (time + np.asarray(volume, np.float64) / np.asarray(draw, np.float64)))
 
 
 def control_volume(flow: ArrayLike, detect_time: ArrayLike, ramp_time: ArrayLike) -> Array:
