@@ -27,7 +27,8 @@ own: call with `wired=True` for those, which moves the wired ones on and nothing
    A pump the state does not let run is ramped down. hold_plate keeps the plate from both, hold_down and
    hold_up from one. Vent, assist and outlet: the object of the lowest priority number says; of equal ones the
    first in the list; without any, the state. Messages and alarms are those of all objects that act.
-7. After the outputs, where an object acts with "press_out" and the state is emptying, it becomes press_out.
+7. After the outputs, where an object acts with "press_out" and the state is emptying, it becomes press_out,
+   and the time in that state is 0.
    Then the first transition of the state, in the order of the list, whose condition has held for its delay
    (counted like 2, from zero while another state is on) is followed; one a look, and all begin anew.
 8. "fault_latched" and "hold_latched" are 1 where a protective, or a process, object with manual reset acted
@@ -185,7 +186,7 @@ class Reference:
         shown = {**signals, "fault_latched": float(latched["protective"]),
                  "hold_latched": float(latched["process"])}  # fmt: skip
         if self.state == "emptying" and any(a == "press_out" for each in acting for a, _ in each.actions):
-            self.state = "press_out"
+            self.state, shown["state_time"] = "press_out", 0.0
         for index, each in enumerate(self.control.transitions):
             if self._follows(index, each, past, shown):
                 self.state = each.to

@@ -118,6 +118,7 @@ OUT_PUMP, OUT_PLATE = 0, 1
 OUTPUT_SIZE = len(OUTPUTS)
 FAR = 1.0e30
 ACTING = 0.5
+RUNS, RAMPS_DOWN, CUT = 0.0, 1.0, 2.0  # orders to the pump, the strongest last
 
 
 def note(t: float, kind: int, value: float, ev: Vector, counts: Vector, most: int) -> None:
@@ -166,6 +167,17 @@ def read(t: float, y: Vector, p: Vector, r: Vector, f: Vector, sig: Vector) -> N
     sig[S_LEVEL] = 1.0
     if p[HOPPER_VOLUME] > 0.0:
         sig[S_LEVEL] = y[HOPPER] / p[HOPPER_VOLUME]
+    sig[S_BATCH] = 0.0
+    if p[BATCH_VOLUME] > 0.0:
+        sig[S_BATCH] = y[DELIVERED] / p[BATCH_VOLUME]
+    sig[S_RELIEF] = 0.0
+    if f[Q_RELIEF] > 0.0:
+        sig[S_RELIEF] = 1.0
+    read_registers(t, p, r, sig)
+
+
+def read_registers(t: float, p: Vector, r: Vector, sig: Vector) -> None:
+    """Fill in the signals that change only at a look or by the schedule, and the times."""
     sig[S_AIR] = p[AIR_SUPPLY] * r[AIR_FACTOR]
     sig[S_REQUEST] = r[REQUEST]
     sig[S_STOPPED] = 0.0
@@ -174,9 +186,6 @@ def read(t: float, y: Vector, p: Vector, r: Vector, f: Vector, sig: Vector) -> N
     sig[S_TRANSMITTER] = r[TRANSMITTER_FAULT]
     sig[S_GUARD] = r[GUARD_OPEN]
     sig[S_EMERGENCY] = r[EMERGENCY_STOP]
-    sig[S_RELIEF] = 0.0
-    if f[Q_RELIEF] > 0.0:
-        sig[S_RELIEF] = 1.0
     sig[S_DRIVE] = r[DRIVE_FAULT]
     sig[S_POWER] = r[POWER_RETURN]
     sig[S_TEMPERATURE] = r[PUMP_TEMPERATURE]
@@ -186,9 +195,6 @@ def read(t: float, y: Vector, p: Vector, r: Vector, f: Vector, sig: Vector) -> N
     sig[S_CONTAINER], sig[S_KEY] = r[CONTAINER_PRESENT], r[MAINTENANCE]
     sig[S_START], sig[S_STOP] = r[START_REQUEST], r[STOP_REQUEST]
     sig[S_STATE_TIME] = t - r[STATE_SINCE]
-    sig[S_BATCH] = 0.0
-    if p[BATCH_VOLUME] > 0.0:
-        sig[S_BATCH] = y[DELIVERED] / p[BATCH_VOLUME]
 
 
 def beyond(below: float, limit: float, value: float) -> bool:
@@ -200,9 +206,13 @@ def beyond(below: float, limit: float, value: float) -> bool:
 
 def judge(
     t: float, past: float, wired: float, r: Vector, rules: Vector, count: int, timers: Vector, resets: Vector,
-    acting: Vector, sig: Vector,
+    acting: Vector, shown: Vector, sig: Vector,
 ) -> float:  # fmt: skip
-    """Move every control object on; return 1 where a timer runs or a speed falls: looks must follow."""
+    """Move every condition on; return 1 where a timer runs or a speed falls: looks must follow.
+
+    A condition with manual reset stays only while its whole object acts (`shown`, of the look before): before
+    that it ends by itself, for one of two signs that was there an hour ago is no sign now.
+    """
     busy = 0.0
     place = int(r[PLACE])
     for k in range(count):
@@ -223,7 +233,7 @@ def judge(
         else:
             timers[k] = 0.0
             over = (not alive) or not beyond(rules[at + R_BELOW], rules[at + R_RESET], value)
-            if was > ACTING and rules[at + R_MANUAL] > 0.5:
+            if was > ACTING and rules[at + R_MANUAL] > 0.5 and shown[k] > ACTING:
                 if over and r[RESET_NOW] > 0.5:
                     acting[k] = 0.0
             elif was > ACTING and over:
@@ -258,8 +268,8 @@ def command(
     t: float, y: Vector, p: Vector, r: Vector, rules: Vector, count: int, acting: Vector, shown: Vector,
     outputs: Vector, sig: Vector, ev: Vector, counts: Vector, most: int,
 ) -> None:  # fmt: skip
-    """Set the speed from all objects that act; the strongest wins."""
-    factor, off, cut, blocked = r[SPEED_FACTOR], False, False, False
+    """Set speed and plate from all objects that act; the strongest wins."""
+    factor, order, blocked = r[SPEED_FACTOR], RUNS, 0.0
     r[MAY_LOWER], r[MAY_RAISE] = 1.0, 1.0
     for k in range(count):
         now = acts(k, rules, count, acting)
@@ -279,35 +289,41 @@ def command(
         elif action == A_LIMIT:
             factor = min(factor, rules[at + R_VALUE])
         elif action == A_RAMP:
-            off = True
+            order = max(order, RAMPS_DOWN)
         elif action == A_STOP:
-            off, cut = True, True
+            order = CUT
         elif action == A_BLOCK:
-            blocked = True
+            blocked = 1.0
         if action in (A_HOLD, A_HOLD_DOWN):
             r[MAY_LOWER] = 0.0
         if action in (A_HOLD, A_HOLD_UP):
             r[MAY_RAISE] = 0.0
+    if outputs[int(r[PLACE]) * OUTPUT_SIZE + OUT_PUMP] < 0.5 or (r[RUNNING] < 0.5 and blocked > 0.5):
+        order = max(order, RAMPS_DOWN)
+    set_pump(t, factor, order, y, p, r, ev, counts, most)
+
+
+def set_pump(
+    t: float, factor: float, order: float, y: Vector, p: Vector, r: Vector, ev: Vector, counts: Vector,
+    most: int,
+) -> None:  # fmt: skip
+    """Give the drive its speed and its ramp; write down where the pump starts and stops."""
     if r[POWER_OFF] > 0.5 or r[DRIVE_FAULT] > 0.5:
-        off, cut = True, True
-    if outputs[int(r[PLACE]) * OUTPUT_SIZE + OUT_PUMP] < 0.5:
-        off = True
-    if r[RUNNING] < 0.5 and blocked:
-        off = True
+        order = CUT
     r[RATE_DOWN] = p[RAMP_DOWN]
-    if cut:
+    if order == CUT:
         r[RATE_DOWN] = p[RAMP_CUT]
-    if off and r[RUNNING] > 0.5:
+    if order > RUNS and r[RUNNING] > 0.5:
         kind = EV_STOP
-        if cut:
+        if order == CUT:
             kind = EV_CUT
         note(t, kind, y[SPEED], ev, counts, most)
         r[RUNNING], r[STOPPED_SINCE] = 0.0, t
-    elif not off and r[RUNNING] < 0.5:
+    elif order == RUNS and r[RUNNING] < 0.5:
         note(t, EV_START, 0.0, ev, counts, most)
         r[RUNNING] = 1.0
     r[SPEED_SET] = 0.0
-    if not off:
+    if order == RUNS:
         r[SPEED_SET] = factor * p[SPEED_WANTED]
 
 
@@ -346,10 +362,10 @@ def proceed(
     timers: Vector, sig: Vector, ev: Vector, counts: Vector, most: int,
 ) -> float:  # fmt: skip
     """Follow the first transition of the state whose condition has held long enough."""
+    busy = 0.0
     if press and r[PLACE] == ST_EMPTYING:
         enter(t, ST_PRESS_OUT, y, p, r, ev, counts, most)
-        sig[S_STATE_TIME] = 0.0
-    busy = 0.0
+        sig[S_STATE_TIME], busy = 0.0, 1.0
     place = r[PLACE]
     for k in range(count):
         at = k * TRANSITION_SIZE
@@ -359,7 +375,8 @@ def proceed(
         if beyond(transitions[at + T_BELOW], transitions[at + T_LIMIT], sig[int(transitions[at + T_SIGNAL])]):
             timers[k] += past
             if timers[k] >= transitions[at + T_DELAY]:
-                timers[k] = 0.0
+                for j in range(count):  # every wait begins anew in another state
+                    timers[j] = 0.0
                 enter(t, int(transitions[at + T_TO]), y, p, r, ev, counts, most)
                 r[START_REQUEST], r[STOP_REQUEST] = 0.0, 0.0
                 return 1.0
