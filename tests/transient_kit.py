@@ -72,6 +72,7 @@ DEFAULT: dict[str, float] = {
     "full_height": 0.8,
     "rim_height": 0.95,
     "change_time": 0.0,
+    "change_air": 0.0,
 }
 
 

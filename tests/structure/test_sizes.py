@@ -8,7 +8,9 @@ import house
 
 FILE_LINES, BODY_LINES = 400, 40
 # Functions that may be longer, each with its reason. An entry that is no longer needed fails.
-LONGER: dict[str, str] = {}
+LONGER: dict[str, str] = {
+    "src/drumwright/station/transient/kernel.py:simulate": "one loop whose parts share all of its variables",
+}
 
 
 def body_lines(function: house.Function) -> int:

@@ -60,6 +60,7 @@ class Surroundings:
     buffer: Mapping[str, float] | None = None  # parameters of `layout` that begin with "buffer_"
     neck: tuple[float, float] = (0.05, 0.15)  # bore and length [m]
     change_time: float = 0.0
+    change_air: float = 0.0  # at atmospheric pressure [m3]
     fill_height: float = 0.8
     rim_height: float = 1.0
     plate_speed: float = 0.02
@@ -259,6 +260,7 @@ def _machine(
         "full_height": content / area,
         "rim_height": max(around.rim_height, content / area + 0.05),
         "change_time": around.change_time,
+        "change_air": around.change_air,
         **_buffer(around),
     }
 

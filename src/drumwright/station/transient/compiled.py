@@ -16,7 +16,7 @@ from pathlib import Path
 from types import FunctionType, ModuleType
 from typing import Any
 
-from drumwright.station.transient import equations, kernel, layout, looks, step
+from drumwright.station.transient import air, equations, happenings, kernel, layout, looks, step
 
 # In the order of their calls: what stands further down calls what stands above.
 FUNCTIONS: tuple[tuple[ModuleType, tuple[str, ...]], ...] = (
@@ -28,10 +28,13 @@ FUNCTIONS: tuple[tuple[ModuleType, tuple[str, ...]], ...] = (
     (step, ("prepare", "solve", "_add_change", "_error", "step")),
     (
         looks,
-        ("note", "on_product", "plate_height", "beyond", "read", "judge", "acts", "command", "enter",
-         "latched", "proceed", "move_plate", "move_valve", "follow_level", "narrow", "room", "left"),
+        ("note", "on_product", "plate_height", "beyond", "read_registers", "read", "judge", "acts",
+         "set_pump", "command", "enter", "latched", "proceed", "move_plate", "move_valve", "follow_level",
+         "narrow", "room", "left"),
     ),
-    (kernel, ("next_look", "scanned_left", "turn", "watch", "peak", "write_row", "schedule_at", "simulate")),
+    (happenings, ("turn", "watch", "peak", "write_row", "schedule_at")),
+    (air, ("let_in", "move_air")),
+    (kernel, ("next_look", "scanned_left", "look_scanned", "look_wired", "simulate")),
 )  # fmt: skip
 
 
@@ -43,7 +46,8 @@ def available() -> bool:
 def cache_folder() -> Path:
     """Where compiled code is kept: under the cache of the user, else under the temporary folder."""
     text = b"".join(
-        Path(str(each.__file__)).read_bytes() for each in (layout, equations, step, looks, kernel)
+        Path(str(each.__file__)).read_bytes()
+        for each in (layout, equations, step, looks, happenings, air, kernel)
     )
     base = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA") or str(Path.home() / ".cache")
     name = Path("drumwright") / hashlib.sha256(text).hexdigest()[:16]

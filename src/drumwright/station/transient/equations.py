@@ -14,6 +14,8 @@ from drumwright.station.transient.layout import (
     ACCEL_W,
     AIR_1,
     AIR_2,
+    AIR_AT_END,
+    AIR_AT_PUMP,
     AIR_FACTOR,
     ATMOSPHERE,
     BACK_SLIP,
@@ -205,8 +207,9 @@ def valve(t: float, r: Vector) -> float:
 
 def flows(t: float, y: Vector, p: Vector, tables: Vector, r: Vector, f: Vector) -> None:
     """Fill in pressures, flows and derivatives at a moment."""
-    p1, c1 = node(y[STORED_1], p[VOLUME_1], p[FLEXIBILITY_1], p[AIR_1], p[ATMOSPHERE])
-    p2, c2 = node(y[STORED_2], p[VOLUME_2], p[FLEXIBILITY_2], p[AIR_2], p[ATMOSPHERE])
+    air_1, air_2 = p[AIR_1] + r[AIR_AT_PUMP] / p[VOLUME_1], p[AIR_2] + r[AIR_AT_END] / p[VOLUME_2]
+    p1, c1 = node(y[STORED_1], p[VOLUME_1], p[FLEXIBILITY_1], air_1, p[ATMOSPHERE])
+    p2, c2 = node(y[STORED_2], p[VOLUME_2], p[FLEXIBILITY_2], air_2, p[ATMOSPHERE])
     f[P1], f[C1], f[P2], f[C2] = p1, c1, p2, c2
     _supply(y, p, tables, r, f)
     _line(y, p, tables, f)

@@ -9,85 +9,30 @@ from __future__ import annotations
 
 from math import floor
 
+from drumwright.station.transient.air import let_in, move_air
 from drumwright.station.transient.equations import flows, slopes, valve
+from drumwright.station.transient.happenings import (
+    F_EMPTY,
+    LITTLE,
+    peak,
+    schedule_at,
+    watch,
+    write_row,
+)
 from drumwright.station.transient.layout import (
-    AIR_FACTOR,
-    BLOCKED,
-    BUFFER_KIND,
-    BUFFER_VOLUME,
-    BUFFERED,
-    BURST,
     C1,
     C2,
     CONTAINER_VOLUME,
     CU,
     DESTINATION_HOPPER,
-    DISPLACEMENT,
-    DO_AIR,
-    DO_BLOCK,
-    DO_BURST,
-    DO_DRAW,
-    DO_DRIFT,
-    DO_DRIVE,
-    DO_EMERGENCY,
-    DO_FEED,
-    DO_GUARD,
-    DO_HEIGHT,
-    DO_MAINTENANCE,
-    DO_OFFSET,
-    DO_OVERFILL,
-    DO_POWER,
-    DO_RAMP,
-    DO_RELIEF,
-    DO_RESET,
-    DO_SPEED,
-    DO_START,
-    DO_STOP,
-    DO_STUCK_1,
-    DO_STUCK_2,
-    DO_SWITCH,
-    DO_TEMPERATURE,
-    DO_TRANSMITTER,
-    DO_VALVE,
     DONE,
-    DRAW,
     DRAWN,
     DRAWN_BEFORE,
-    DRIFT_1,
-    DRIFT_SINCE,
-    DRIVE_FAULT,
-    EMERGENCY_STOP,
     ENDS_LATCHED,
-    EV_BUFFER_EMPTY,
-    EV_BUFFER_FILLS,
-    EV_EMPTY,
-    EV_FED,
-    EV_HOPPER_EMPTY,
-    EV_HOPPER_FED,
-    EV_MOVES,
-    EV_RELIEF,
-    EV_RELIEF_ENDS,
-    EV_SCHEDULED,
-    EV_STALL,
-    EV_STANDS,
-    EV_STARVES,
-    EV_TURNS,
     FED,
-    FEED_FACTOR,
-    GUARD_OPEN,
-    HEIGHT_FAILS,
-    HEIGHT_VALUE,
-    HOPPER,
-    HOPPER_VOLUME,
-    INLET_NEED,
     LEAST_IN,
     LOOKS,
-    MAINTENANCE,
-    MEASURED_1,
-    MEASURED_2,
     NOT_FINITE,
-    OFFSET_1,
-    OVERFILL,
     P1,
     P2,
     PEAK_1,
@@ -97,41 +42,22 @@ from drumwright.station.transient.layout import (
     PG,
     PLACE,
     POWER_OFF,
-    POWER_RETURN,
     PU,
-    PUMP_TEMPERATURE,
-    Q_DEST,
     Q_FEED,
-    Q_LINE,
-    Q_PUMP,
-    Q_RELIEF,
-    RAMP_FACTOR,
     REFUSED,
-    RELIEF_SHUT,
     RESET_NOW,
     ROW_SIZE,
     ROWS,
     SCAN,
     SCHEDULE_SIZE,
     SPEED,
-    SPEED_FACTOR,
     SPEED_WANTED,
-    STALL_PRESSURE,
-    START_REQUEST,
     STATUS,
     STEP_TOO_SMALL,
     STEPS,
-    STOP_REQUEST,
     STORED_1,
     STORED_2,
-    STRUCTURE,
-    STUCK_1,
-    STUCK_2,
-    STUCK_VALUE_1,
-    STUCK_VALUE_2,
-    SWITCH_FAILS,
     TOO_MANY_STEPS,
-    TRANSMITTER_FAULT,
     VALVE_AT,
     VALVE_SLOPE,
     VALVE_UNTIL,
@@ -141,17 +67,12 @@ from drumwright.station.transient.looks import (
     S_SWITCH,
     SIGNAL_COUNT,
     ST_FAULT,
-    ST_STOPPED,
     command,
-    enter,
     follow_level,
     judge,
     latched,
     left,
     move_plate,
-    move_valve,
-    note,
-    plate_height,
     proceed,
     read,
     room,
@@ -163,156 +84,7 @@ SMALLEST = 1.0e-9  # s
 NEAR = 1.0e-9  # s, two times that are the same
 FIRST_STEP = 1.0e-3
 SAFETY, SHRINK, GROW = 0.9, 0.2, 4.0
-RELIEF_SEEN = 1.0e-9  # m3/s
-LITTLE = 1.0e-3  # of the wanted flow
-F_RELIEF, F_BUFFER, F_MOVES, F_STALL, F_STARVES, F_EMPTY, F_HOPPER = range(7)  # what is going on
-FLAGS = 7
 FLOW_COUNT = 29
-
-
-def schedule_at(
-    t: float, row: int, schedule: Vector, y: Vector, p: Vector, r: Vector, ev: Vector,
-    counts: Vector, most: int,
-) -> None:  # fmt: skip
-    """Do what the schedule asks for now."""
-    what, value, duration = int(schedule[row + 1]), schedule[row + 2], schedule[row + 3]
-    if what == DO_VALVE:
-        if r[BLOCKED] < 0.5:
-            move_valve(t, value, duration, r, ev, counts, most)
-        return
-    if what == DO_DRAW:
-        r[DRAW] = value
-        return
-    note(t, EV_SCHEDULED, float(what), ev, counts, most)
-    if what == DO_RESET:
-        r[RESET_NOW], r[POWER_RETURN] = 1.0, 0.0
-    elif what == DO_START:
-        r[START_REQUEST] = 1.0
-    elif what == DO_STOP:
-        r[STOP_REQUEST] = 1.0
-    elif what == DO_MAINTENANCE:
-        r[MAINTENANCE] = value
-    elif what == DO_SPEED:
-        r[SPEED_FACTOR] = value
-    elif what == DO_FEED:
-        r[FEED_FACTOR] = value
-    elif what == DO_AIR:
-        r[AIR_FACTOR] = value
-    elif what == DO_RELIEF:
-        r[RELIEF_SHUT] = value
-    elif what == DO_BURST:
-        r[BURST] = value
-    elif what == DO_STUCK_1:
-        r[STUCK_1], r[STUCK_VALUE_1] = value, y[MEASURED_1]
-    elif what == DO_DRIFT:
-        r[DRIFT_1], r[DRIFT_SINCE] = value, t
-    elif what == DO_OFFSET:
-        r[OFFSET_1] = value
-    elif what == DO_STUCK_2:
-        r[STUCK_2], r[STUCK_VALUE_2] = value, y[MEASURED_2]
-    elif what == DO_RAMP:
-        r[RAMP_FACTOR] = value
-    elif what == DO_SWITCH:
-        r[SWITCH_FAILS] = value
-    elif what == DO_BLOCK:
-        r[BLOCKED] = 1.0
-        move_valve(t, value, duration, r, ev, counts, most)
-    elif what == DO_HEIGHT:
-        r[HEIGHT_FAILS], r[HEIGHT_VALUE] = value, plate_height(y, p, r)
-    elif what == DO_GUARD:
-        r[GUARD_OPEN] = value
-    elif what == DO_EMERGENCY:
-        r[EMERGENCY_STOP] = value
-    elif what == DO_DRIVE:
-        r[DRIVE_FAULT] = value
-    elif what == DO_POWER:
-        if value > 0.5 and r[POWER_OFF] > 0.5:  # the controller begins anew: stopped, and nobody has started
-            r[POWER_RETURN] = 1.0
-            enter(t, ST_STOPPED, y, p, r, ev, counts, most)
-        r[POWER_OFF] = 1.0 - value
-    elif what == DO_TEMPERATURE:
-        r[PUMP_TEMPERATURE] = value
-    elif what == DO_OVERFILL:
-        r[OVERFILL] = value
-    elif what == DO_TRANSMITTER:
-        r[TRANSMITTER_FAULT] = value
-
-
-def watch(
-    t: float, y: Vector, p: Vector, r: Vector, f: Vector, flags: Vector, ev: Vector, counts: Vector, most: int
-) -> None:
-    """Write down what begins and what ends, with room between so that nothing chatters."""
-    some = LITTLE * p[DISPLACEMENT]
-    turn(
-        t,
-        F_RELIEF,
-        f[Q_RELIEF] > RELIEF_SEEN,
-        f[Q_RELIEF] <= 0.0,
-        EV_RELIEF,
-        EV_RELIEF_ENDS,
-        flags,
-        ev,
-        counts,
-        most,
-    )
-    if p[BUFFER_KIND] > 0.5:
-        share = y[BUFFERED] / p[BUFFER_VOLUME]
-        turn(
-            t, F_BUFFER, share > 0.03, share < 0.01, EV_BUFFER_FILLS, EV_BUFFER_EMPTY, flags, ev, counts, most
-        )
-    line = abs(f[Q_LINE])
-    turn(t, F_MOVES, line > some, line < 0.01 * some, EV_MOVES, EV_STANDS, flags, ev, counts, most)
-    over = f[P1] / p[STALL_PRESSURE]
-    turn(t, F_STALL, over > 0.99, over < 0.9, EV_STALL, EV_TURNS, flags, ev, counts, most)
-    inlet = f[PU] / p[INLET_NEED]
-    turn(t, F_STARVES, inlet < 0.9, inlet > 0.98, EV_STARVES, EV_FED, flags, ev, counts, most)
-    if p[HOPPER_VOLUME] > 0.0:
-        share = y[HOPPER] / p[HOPPER_VOLUME]
-        empty = share < 0.005 and r[DRAW] > 0.0
-        turn(t, F_HOPPER, empty, share > 0.02, EV_HOPPER_EMPTY, EV_HOPPER_FED, flags, ev, counts, most)
-    if flags[F_EMPTY] < 0.5 and y[DRAWN] - r[DRAWN_BEFORE] >= p[CONTAINER_VOLUME]:
-        flags[F_EMPTY] = 1.0
-        r[FEED_FACTOR] = 0.0
-        note(t, EV_EMPTY, y[DRAWN], ev, counts, most)
-
-
-def turn(
-    t: float, which: int, begins: bool, ends: bool, kind: int, other: int, flags: Vector, ev: Vector,
-    counts: Vector, most: int,
-) -> None:  # fmt: skip
-    """Write down the beginning or end of something that goes on."""
-    if begins and flags[which] < 0.5:
-        flags[which] = 1.0
-        note(t, kind, 0.0, ev, counts, most)
-    elif ends and flags[which] > 0.5:
-        flags[which] = 0.0
-        note(t, other, 0.0, ev, counts, most)
-
-
-def peak(
-    t0: float, p0: float, d0: float, t1: float, p1: float, d1: float, peaks: Vector, at: int, sign: float
-) -> None:
-    """Keep the greatest value (least with sign -1) of a pressure over a step, by its cubic."""
-    p0, d0, p1, d1 = sign * p0, sign * d0, sign * p1, sign * d1
-    best, when = p1, t1
-    if p0 > p1:
-        best, when = p0, t0
-    if d0 > 0.0 and d1 < 0.0:
-        h = t1 - t0
-        rise = (p1 - p0) / h
-        c = (d0 + d1 - 2.0 * rise) / (h * h)
-        b = (3.0 * rise - 2.0 * d0 - d1) / h
-        x = h * d0 / (d0 - d1)
-        for _ in range(4):
-            slope = d0 + x * (2.0 * b + 3.0 * c * x)
-            curve = 2.0 * b + 6.0 * c * x
-            if curve < 0.0:
-                x = min(max(x - slope / curve, 0.0), h)
-        value = p0 + x * (d0 + x * (b + x * c))
-        if value > best:
-            best, when = value, t0 + x
-    if best > sign * peaks[at]:
-        peaks[at], peaks[at + 1] = sign * best, when
 
 
 def next_look(looked: float, t: float, scan: float) -> float:
@@ -326,15 +98,56 @@ def scanned_left(sig: Vector, low: Vector, high: Vector) -> bool:
     return left(sig, low, high, 0, S_SWITCH) or left(sig, low, high, S_SWITCH + 1, SIGNAL_COUNT)
 
 
-def write_row(t: float, y: Vector, p: Vector, r: Vector, f: Vector, rows: Vector, at: int) -> None:
-    """Write one row of the trace."""
-    rows[at] = t
-    rows[at + 1], rows[at + 2], rows[at + 3], rows[at + 4] = f[P1], f[P2], f[PG], f[PU]
-    rows[at + 5], rows[at + 6], rows[at + 7] = y[SPEED], f[Q_PUMP], f[Q_LINE]
-    rows[at + 8], rows[at + 9], rows[at + 10] = f[Q_DEST], f[Q_RELIEF], y[BUFFERED]
-    rows[at + 11], rows[at + 12], rows[at + 13] = y[HOPPER], y[DRAWN] - r[DRAWN_BEFORE], valve(t, r)
-    rows[at + 14], rows[at + 15], rows[at + 16] = y[STRUCTURE], y[MEASURED_1], y[MEASURED_2]
-    rows[at + 17], rows[at + 18] = r[PLACE], plate_height(y, p, r)
+def look_scanned(
+    t: float, past: float, p: Vector, tables: Vector, y: Vector, r: Vector,
+    rules: Vector, rule_count: int, transitions: Vector, transition_count: int, outputs: Vector,
+    memory: Vector, f: Vector, ev: Vector, most: int, counts: Vector,
+) -> float:  # fmt: skip
+    """One look of the controller; 1 where it must look again at once."""
+    timers, resets, acting, waits = memory[0], memory[1], memory[2], memory[3]
+    sig, flags, shown = memory[4], memory[7], memory[8]
+    counts[LOOKS] += 1.0
+    busy = 1.0
+    if r[POWER_OFF] < 0.5:
+        read(t, y, p, r, f, sig)
+        follow_level(t, p, r, sig, ev, counts, most)
+        busy = judge(t, past, 0.0, r, rules, rule_count, timers, resets, acting, shown, sig)
+        command(t, y, p, r, rules, rule_count, acting, shown, outputs, sig, ev, counts, most)
+        press = latched(rules, rule_count, acting, sig)
+        before = r[DRAWN_BEFORE]
+        busy += proceed(
+            t, past, press, y, p, r, transitions, transition_count, waits, sig, ev, counts, most
+        )  # fmt: skip
+        if r[DRAWN_BEFORE] != before:  # a full container stands there
+            flags[F_EMPTY] = 0.0
+            let_in(t, p, r, ev, counts, most)
+        busy += move_plate(t, past, p, r, outputs)
+        busy += move_air(t, past, p, r, f, ev, counts, most)
+        if r[RESET_NOW] > 1.5:  # the wired contacts have seen it too
+            r[RESET_NOW] = 0.0
+        busy += r[RESET_NOW]
+    else:
+        command(t, y, p, r, rules, rule_count, acting, shown, outputs, sig, ev, counts, most)
+    room(r, p, rules, rule_count, transitions, transition_count, sig, memory[5], memory[6])
+    flows(t, y, p, tables, r, f)
+    return busy
+
+
+def look_wired(
+    t: float, past: float, p: Vector, tables: Vector, y: Vector, r: Vector,
+    rules: Vector, rule_count: int, transitions: Vector, transition_count: int, outputs: Vector,
+    memory: Vector, f: Vector, ev: Vector, most: int, counts: Vector,
+) -> float:  # fmt: skip
+    """One look of the wired contacts; 1 where they must look again at once."""
+    timers, resets, acting, sig, shown = memory[0], memory[1], memory[2], memory[4], memory[8]
+    read(t, y, p, r, f, sig)
+    busy = judge(t, past, 1.0, r, rules, rule_count, timers, resets, acting, shown, sig)
+    if r[RESET_NOW] > 0.5:
+        r[RESET_NOW] = 2.0
+    command(t, y, p, r, rules, rule_count, acting, shown, outputs, sig, ev, counts, most)
+    room(r, p, rules, rule_count, transitions, transition_count, sig, memory[5], memory[6])
+    flows(t, y, p, tables, r, f)
+    return busy
 
 
 def simulate(
@@ -370,8 +183,7 @@ def simulate(
     rows, ev, peaks, counts : vector
         What comes out.
     """
-    timers, resets, acting, waits = memory[0], memory[1], memory[2], memory[3]
-    sig, low, high, flags, shown = memory[4], memory[5], memory[6], memory[7], memory[8]
+    sig, low, high, flags = memory[4], memory[5], memory[6], memory[7]
     f, d, new, after = work[8], work[9], work[10], work[11]
     controlled = rule_count + transition_count > 0 or p[DESTINATION_HOPPER] > 0.5
     t, h, next_row, following = 0.0, FIRST_STEP, 0.0, 0
@@ -399,47 +211,19 @@ def simulate(
             flows(t, y, p, tables, r, f)
         watch(t, y, p, r, f, flags, ev, counts, most_events)
         if not quiet and t >= look - NEAR:
-            past = t - looked
-            if first:
-                past = 0.0
+            past = 0.0 if first else t - looked
             looked, look = t, t + scan
-            counts[LOOKS] += 1.0
-            if r[POWER_OFF] < 0.5:
-                read(t, y, p, r, f, sig)
-                follow_level(t, p, r, sig, ev, counts, most_events)
-                busy = judge(t, past, 0.0, r, rules, rule_count, timers, resets, acting, sig)
-                command(
-                    t, y, p, r, rules, rule_count, acting, shown, outputs, sig, ev, counts, most_events
-                )  # fmt: skip
-                press = latched(rules, rule_count, acting, sig)
-                busy += proceed(
-                    t, past, press, y, p, r, transitions, transition_count, waits, sig, ev, counts,
-                    most_events,
-                )  # fmt: skip
-                busy += move_plate(t, past, p, r, outputs)
-                r[RESET_NOW] = 0.0
-                quiet = busy < 0.5
-                if flags[F_EMPTY] > 0.5 and y[DRAWN] - r[DRAWN_BEFORE] < p[CONTAINER_VOLUME]:
-                    flags[F_EMPTY] = 0.0  # a full container stands there
-            else:
-                command(
-                    t, y, p, r, rules, rule_count, acting, shown, outputs, sig, ev, counts, most_events
-                )  # fmt: skip
-            room(r, p, rules, rule_count, transitions, transition_count, sig, low, high)
-            flows(t, y, p, tables, r, f)
+            quiet = look_scanned(
+                t, past, p, tables, y, r, rules, rule_count, transitions, transition_count, outputs, memory,
+                f, ev, most_events, counts,
+            ) < 0.5  # fmt: skip
         if not quiet_wired and t >= wired_look - NEAR:
-            past = t - wired_looked
-            if first:
-                past = 0.0
+            past = 0.0 if first else t - wired_looked
             wired_looked, wired_look = t, t + wired
-            read(t, y, p, r, f, sig)
-            busy = judge(t, past, 1.0, r, rules, rule_count, timers, resets, acting, sig)
-            quiet_wired = busy < 0.5
-            command(
-                    t, y, p, r, rules, rule_count, acting, shown, outputs, sig, ev, counts, most_events
-                )  # fmt: skip
-            room(r, p, rules, rule_count, transitions, transition_count, sig, low, high)
-            flows(t, y, p, tables, r, f)
+            quiet_wired = look_wired(
+                t, past, p, tables, y, r, rules, rule_count, transitions, transition_count, outputs, memory,
+                f, ev, most_events, counts,
+            ) < 0.5  # fmt: skip
         slopes(y, p, r, f, d)
         if first:
             first = False

@@ -62,6 +62,7 @@ PARAMETERS: Final = (
     "full_height",  # of the product in a full container [m]
     "rim_height",  # of the raised plate over the bottom [m]
     "change_time",  # from an empty container to the next full one; 0 none comes [s]
+    "change_air",  # that a change lets in under the plate, at atmospheric pressure [m3]
 )
 (
     PUMP_KIND, DISPLACEMENT, SPEED_WANTED, RAMP_UP, RAMP_DOWN, RAMP_CUT, DRIVE_LAG, STALL_PRESSURE,
@@ -71,7 +72,7 @@ PARAMETERS: Final = (
     BUFFER_VOLUME, BUFFER_PRECHARGE, BUFFER_EXPONENT, BUFFER_RATE, NECK_YIELD, RELIEF_OPENING,
     DESTINATION_PRESSURE, DESTINATION_HOPPER, HOPPER_VOLUME, HOPPER_LOW, HOPPER_HIGH, VALVE_CLOSING,
     VALVE_OPENING, LAG_OUTLET, LAG_END, LAG_SWITCH, SCAN, WIRED_SCAN, TORQUE_AT_REST, TORQUE_SLOPE,
-    AIR_SUPPLY, BATCH_VOLUME, PLATE_SPEED, FULL_HEIGHT, RIM_HEIGHT, CHANGE_TIME,
+    AIR_SUPPLY, BATCH_VOLUME, PLATE_SPEED, FULL_HEIGHT, RIM_HEIGHT, CHANGE_TIME, CHANGE_AIR,
 ) = range(len(PARAMETERS))  # fmt: skip
 
 # Tables of passages: flow over the pressure beyond the one that holds it.
@@ -114,7 +115,7 @@ REGISTERS: Final = (
     "overfill", "request", "speed_factor", "place", "plate", "stopped_since", "running", "state_since",
     "offset_1", "transmitter_fault", "height_value", "drawn_before",
     "container_present", "maintenance", "start_request", "stop_request", "reset_now",
-    "may_lower", "may_raise", "ends_latched",
+    "may_lower", "may_raise", "ends_latched", "air_pocket", "air_at_pump", "air_at_end", "air_out",
 )  # fmt: skip
 (
     SPEED_SET, RATE_DOWN, VALVE_AT, VALVE_SINCE, VALVE_SLOPE, VALVE_UNTIL, DRAW, FEED_FACTOR,
@@ -124,7 +125,7 @@ REGISTERS: Final = (
     REQUEST, SPEED_FACTOR, PLACE, PLATE, STOPPED_SINCE, RUNNING, STATE_SINCE, OFFSET_1,
     TRANSMITTER_FAULT, HEIGHT_VALUE, DRAWN_BEFORE,
     CONTAINER_PRESENT, MAINTENANCE, START_REQUEST, STOP_REQUEST, RESET_NOW, MAY_LOWER, MAY_RAISE,
-    ENDS_LATCHED,
+    ENDS_LATCHED, AIR_POCKET, AIR_AT_PUMP, AIR_AT_END, AIR_OUT,
 ) = range(len(REGISTERS))  # fmt: skip
 
 # Flows, pressures and their derivatives at one moment.
@@ -179,19 +180,19 @@ EVENTS: Final = (
     "pump_starts", "pump_stops", "pump_cut", "valve_closes", "valve_opens", "relief_opens", "relief_closes",
     "buffer_empty", "buffer_fills", "line_moves", "line_stands", "drive_stalls", "drive_turns",
     "inlet_starves", "inlet_fed", "container_empty", "hopper_empty", "hopper_fed", "object_acts",
-    "object_ends", "state", "scheduled",
+    "object_ends", "state", "scheduled", "air_let_in", "air_gone",
 )  # fmt: skip
 (
     EV_START, EV_STOP, EV_CUT, EV_CLOSES, EV_OPENS, EV_RELIEF, EV_RELIEF_ENDS, EV_BUFFER_EMPTY,
     EV_BUFFER_FILLS, EV_MOVES, EV_STANDS, EV_STALL, EV_TURNS, EV_STARVES, EV_FED, EV_EMPTY,
-    EV_HOPPER_EMPTY, EV_HOPPER_FED, EV_ACTS, EV_ENDS, EV_STATE, EV_SCHEDULED,
+    EV_HOPPER_EMPTY, EV_HOPPER_FED, EV_ACTS, EV_ENDS, EV_STATE, EV_SCHEDULED, EV_AIR, EV_AIR_GONE,
 ) = range(len(EVENTS))  # fmt: skip
 EVENT_SIZE = 3  # time, kind, value
 
 ROW: Final = (
     "time", "outlet_pressure", "end_pressure", "buffer_pressure", "inlet_pressure", "speed", "pump_flow",
     "line_flow", "destination_flow", "relief_flow", "buffered", "hopper", "drawn", "valve", "structure",
-    "measured_outlet", "measured_end", "place", "plate",
+    "measured_outlet", "measured_end", "place", "plate", "air_in_line", "air_out",
 )  # fmt: skip
 ROW_SIZE = len(ROW)
 
