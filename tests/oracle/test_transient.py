@@ -178,10 +178,10 @@ def test_compiled_and_plain_are_one() -> None:
 
 def test_every_function_of_the_kernel_is_compiled() -> None:
     """A function the compiled kernel calls must be in its list."""
-    from drumwright.station.transient import air, happenings, kernel, looks, step
+    from drumwright.station.transient import air, happenings, kernel, looks, signals, step
 
     listed = set(compiled())
-    for module in (equations, step, looks, happenings, air, kernel):
+    for module in (equations, step, signals, looks, happenings, air, kernel):
         own = {
             name
             for name, value in vars(module).items()

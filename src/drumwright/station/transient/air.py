@@ -19,7 +19,7 @@ from drumwright.station.transient.layout import (
     VOLUME_1,
     VOLUME_2,
 )
-from drumwright.station.transient.looks import note
+from drumwright.station.transient.signals import note
 from drumwright.station.transient.vector import Vector
 
 LEFT = 0.02  # of the air of a change that may stay in the line: it counts as gone; assumed

@@ -16,7 +16,7 @@ from pathlib import Path
 from types import FunctionType, ModuleType
 from typing import Any
 
-from drumwright.station.transient import air, equations, happenings, kernel, layout, looks, step
+from drumwright.station.transient import air, equations, happenings, kernel, layout, looks, signals, step
 
 # In the order of their calls: what stands further down calls what stands above.
 FUNCTIONS: tuple[tuple[ModuleType, tuple[str, ...]], ...] = (
@@ -27,10 +27,13 @@ FUNCTIONS: tuple[tuple[ModuleType, tuple[str, ...]], ...] = (
     ),
     (step, ("prepare", "solve", "_add_change", "_error", "step")),
     (
+        signals,
+        ("note", "on_product", "plate_height", "beyond", "read_registers", "read"),
+    ),
+    (
         looks,
-        ("note", "on_product", "plate_height", "beyond", "read_registers", "read", "judge", "acts",
-         "set_pump", "command", "enter", "latched", "proceed", "move_plate", "move_valve", "follow_level",
-         "narrow", "room", "left"),
+        ("judge", "acts", "set_pump", "command", "enter", "latched", "proceed", "move_plate", "move_valve",
+         "follow_level", "narrow", "room", "left"),
     ),
     (happenings, ("turn", "watch", "peak", "write_row", "schedule_at")),
     (air, ("let_in", "move_air")),
@@ -47,7 +50,7 @@ def cache_folder() -> Path:
     """Where compiled code is kept: under the cache of the user, else under the temporary folder."""
     text = b"".join(
         Path(str(each.__file__)).read_bytes()
-        for each in (layout, equations, step, looks, happenings, air, kernel)
+        for each in (layout, equations, step, signals, looks, happenings, air, kernel)
     )
     base = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA") or str(Path.home() / ".cache")
     name = Path("drumwright") / hashlib.sha256(text).hexdigest()[:16]

@@ -86,7 +86,8 @@ from drumwright.station.transient.layout import (
     TRANSMITTER_FAULT,
     VALVE_AT,
 )
-from drumwright.station.transient.looks import ST_STOPPED, enter, move_valve, note, plate_height
+from drumwright.station.transient.looks import ST_STOPPED, enter, move_valve
+from drumwright.station.transient.signals import note, plate_height
 from drumwright.station.transient.vector import Vector
 
 # The register that takes the value of what a schedule asks for, in the order of `layout.SCHEDULE`.

@@ -64,8 +64,6 @@ from drumwright.station.transient.layout import (
     WIRED_SCAN,
 )
 from drumwright.station.transient.looks import (
-    S_SWITCH,
-    SIGNAL_COUNT,
     ST_FAULT,
     command,
     follow_level,
@@ -74,9 +72,9 @@ from drumwright.station.transient.looks import (
     left,
     move_plate,
     proceed,
-    read,
     room,
 )
+from drumwright.station.transient.signals import S_SWITCH, SIGNAL_COUNT, read
 from drumwright.station.transient.step import STATES, step
 from drumwright.station.transient.vector import Vector
 
