@@ -59,6 +59,12 @@ HEADS = {
     "lance": "A lance instead of a plate",
     "outlet": "Emptying by the outlet of a bin",
     "one_point": "The band of one viscosity number",
+    "control": "Set points",
+    "shift": "Supply of the destination",
+    "buffer": "A buffer before the destination",
+    "transient": "Pressures in time",
+    "batch": "A batch by weight",
+    "cleaning": "Cleaning",
 }
 
 

@@ -112,7 +112,7 @@ def known_keys() -> frozenset[str]:
     return frozenset({*read_toml("figures.toml"), *read_toml("defaults.toml"), *below(Case, "")})
 
 
-KEY = re.compile(r"`(?:recommended\.)?([a-z_]+(?:\.[a-z_]+)+)`")
+KEY = re.compile(r"`(?:recommended\.)?([a-z_]+(?:\.[a-z0-9_]+)+)`")
 NOT_KEYS = re.compile(r"\.(py|md|toml|txt|npy|pdf|json|sh|lock|csv)$|^drumwright\.")
 
 
