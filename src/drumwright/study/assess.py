@@ -30,7 +30,8 @@ from drumwright.study.verdict import decide
 
 DEFAULT_SEED = 20260101
 SEARCH_SAMPLES = 256
-SAMPLES_WHAT_IF, SAMPLES_DOCUMENT = 4096, 16384
+SAMPLES_WHAT_IF: int = 4096
+SAMPLES_DOCUMENT: int = 16384
 _WORST: tuple[Verdict, ...] = ("refuse", "ask_first", "go_if", "go")
 
 
@@ -51,7 +52,9 @@ class Pair:
         return f"{self.product.name} / {self.container.name or self.container.kind or ''}"
 
 
-def assess(case: Case, *, samples: int = SAMPLES_DOCUMENT, at: str | None = None) -> Result:
+def assess(
+    case: Case, *, samples: int = SAMPLES_DOCUMENT, at: str | None = None, in_time: bool = False
+) -> Result:
     """Judge a case.
 
     Parameters
@@ -62,6 +65,8 @@ def assess(case: Case, *, samples: int = SAMPLES_DOCUMENT, at: str | None = None
         Scrambled Sobol points, a power of two: 4,096 for a what-if, 16,384 in documents.
     at : str, optional
         A season (winter, norm, summer) taken for the whole year, or a product temperature ("10 C").
+    in_time : bool
+        Run it in time too, with every single fault, its control and a shift: some seconds more.
 
     Returns
     -------
@@ -79,7 +84,12 @@ def assess(case: Case, *, samples: int = SAMPLES_DOCUMENT, at: str | None = None
         DutyVerdict(a.name, a.decision.verdict, a.decision.gate, a.obstacles[0] if a.obstacles else None)
         for a in answers
     )
-    return build_result(case, _with_duties(answers), duties, samples)
+    result = build_result(case, _with_duties(answers), duties, samples)
+    if not in_time:
+        return result
+    from drumwright.study.in_time import in_time as run_in_time
+
+    return replace(result, in_time=run_in_time(case, answers[0]))
 
 
 def judgements(case: Case, samples: int, at: str | None = None) -> list[Judgement]:

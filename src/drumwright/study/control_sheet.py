@@ -100,17 +100,31 @@ def control_sheet(case: Case, samples: int = SAMPLES_WHAT_IF, at: str | None = N
         None where no arrangement can be computed.
     """
     answer = judgements(case, samples, at)[0]
-    found, problem = answer.best or answer.asked, answer.problem
+    found = answer.best or answer.asked
     if found is None or not found.balances:
         return None
+    return sheet_for(case.case.title or answer.name, case.case.units or "metric", answer.problem, found)
+
+
+def sheet_for(title: str, units: str, problem: Problem, found: Evaluation) -> ControlSheet:
+    """Control of a judged arrangement.
+
+    Parameters
+    ----------
+    title, units : str
+        Of the case.
+    problem : Problem
+    found : Evaluation
+        With balances.
+    """
     control, points = control_of(problem, found)
     numbered = resolved(control, points.level)
     base = footing(problem, coldest(found), found.choice)
     turning = found.choice.pump.turns
     rungs, missing, verdict = _ladder(base) if turning else _air(problem, found, base)
     return ControlSheet(
-        title=case.case.title or answer.name,
-        units=case.case.units or "metric",
+        title=title,
+        units=units,
         season=next(iter(found.balances)),
         turning=turning,
         closed=is_closed(problem.inputs.choices["destination.kind"] or "open_tank"),

@@ -6,10 +6,13 @@ All numbers are SI floats with the name of their quantity kind (`basis.quantitie
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from drumwright.basis.phrases import Phrase
 from drumwright.study.machine_sketch import NOTHING_DRAWN, MachineSketch
+
+if TYPE_CHECKING:
+    from drumwright.study.in_time import InTime
 
 Season = Literal["winter", "norm", "summer"]
 SEASONS: tuple[Season, ...] = ("winter", "norm", "summer")
@@ -178,9 +181,7 @@ class Border:
     pressure_gauge: tuple[float, float, float]
     flow: float  # [m3/s]
     temperature: float  # [K]
-    limit: (
-        float | None
-    )  # limit on gauge pressure here (maximum), or on absolute pressure (minimum at inlet) [Pa]
+    limit: float | None  # greatest gauge pressure here, or least absolute one at the inlet [Pa]
     limit_is: Literal["", "maximum_gauge", "minimum_absolute"]
     margin: tuple[float, float, float] | None
 
@@ -378,6 +379,7 @@ class Result:
     warm_curves: WarmCurves | None = None
     section: Section | None = None
     machine: MachineSketch = NOTHING_DRAWN
+    in_time: InTime | None = None  # only where it was asked for: it takes a second
 
     def figure(self, key: str, condition: str = "") -> Figure:
         """Return the figure with this key; without a condition the all-season or norm one.

@@ -12,6 +12,7 @@ from drumwright.station.records import Case
 from drumwright.study.faults import FAULTS, Outcome, Scenario, outcome, play, scenario
 from drumwright.study.result import SEASONS
 from drumwright.study.running import Machine, machine_of, run_machine
+from drumwright.study.set_points import air_ladder_of, ladder_of, missing_at
 from drumwright.study.worst import DURATION, RUNS, Draw, Worst, checked, run_draw, search
 
 LONGEST = 86_400.0
@@ -39,6 +40,7 @@ class RunStudy:
     levels: tuple[Level, ...]  # rising
     weakest: float  # Pa(g)
     part: str
+    missing: float  # P95 [Pa]; zero or less where the set points fit
     machine: Machine
     outcomes: tuple[Outcome, ...]  # one scenario, or one for each fault after the normal run
     worst: Worst | None = None
@@ -91,13 +93,27 @@ def run(
     if again is not None:
         return _study(case, machine, (_again(machine, again, long),))
     if every_fault:
-        names = ("normal", *FAULTS)
-        return _study(case, machine, tuple(play(machine, name, fast=fast) for name in names))
+        return all_of(case, machine, fast=fast)
     asked = scenario(machine, fault or "normal")
     if long is not None:
         asked = replace(asked, duration=long)
     trace = run_machine(machine, asked.duration, asked.schedule, asked.plant, fast=fast)
     return _study(case, machine, (outcome(machine, asked, trace),))
+
+
+def all_of(case: Case, machine: Machine, *, fast: bool = False) -> RunStudy:
+    """The normal run of a machine and each single fault.
+
+    Parameters
+    ----------
+    case : Case
+        For its title and units.
+    machine : Machine
+    fast : bool
+        As in `run`.
+    """
+    names = ("normal", *FAULTS)
+    return _study(case, machine, tuple(play(machine, name, fast=fast) for name in names))
 
 
 def run_worst(
@@ -187,6 +203,15 @@ def _study(case: Case, machine: Machine, outcomes: tuple[Outcome, ...]) -> RunSt
         levels=(*levels, Level("weakest", machine.weakest)),
         weakest=machine.weakest,
         part=machine.part,
+        missing=_missing(machine),
         machine=machine,
         outcomes=outcomes,
     )
+
+
+def _missing(machine: Machine) -> float:
+    """Pressure the set points, or the air, lack at the unfavourable end of the band [Pa]."""
+    reader = ladder_of if machine.turns else air_ladder_of
+    made = reader(machine.problem, machine.found)
+    assert made is not None  # a machine has balances
+    return missing_at(made)

@@ -34,6 +34,10 @@ Array = NDArray[np.float64]
 SAMPLES = 1024
 TEN_BAR = 1.0e6  # Pa, the growth of a hose is stated for
 CONFIRMED = 0.05  # s, between two rows of a trace
+SURELY, LONGEST_START = (
+    1.5,
+    90.0,
+)  # times the filling of the line with pressure, and s, waited for a steady line
 RAISES_AT = 0.05  # m/s, rapid travel of the plate (trade book 2.1)
 OVER_LIMIT = 1.1  # of the torque at a cold start the drive is set to (as `drive_with`)
 
@@ -109,13 +113,19 @@ def machine_of(case: Case, *, samples: int = SAMPLES, season: str | None = None)
     """
     first = judgements(case, samples)[0]
     found = first.best or first.asked
-    if found is None or not found.balances or not _flows(found):
+    if found is None or not found.balances or not flows(found):
         what, allowed, remedy = trouble("RUN-001")
         raise NotJudgedYet(f"{what}: {allowed}; {remedy}")
     return machine_for(first.problem, found, season)
 
 
-def _flows(found: Evaluation) -> bool:
+def flows(found: Evaluation) -> bool:
+    """Whether something flows in every season.
+
+    Parameters
+    ----------
+    found : Evaluation
+    """
     return all(float(state.flow[0]) > 0.0 for state in found.balances.values())
 
 
@@ -299,7 +309,18 @@ def settled_after(machine: Machine) -> float:
     ----------
     machine : Machine
     """
-    return float(np.clip(3.0 * machine.around.ramp_time + 6.0, 6.0, 30.0))
+    plant, flow = machine.plant(), float(machine.state.wanted_flow[0])
+    absolute = plant["atmosphere"] + max(float(machine.state.running_gauge[0]), 0.0)
+    swelled = sum(
+        plant[f"volume_{k}"]
+        * (
+            plant[f"flexibility_{k}"] * (absolute - plant["atmosphere"])
+            + plant[f"air_{k}"] * (1.0 - plant["atmosphere"] / absolute)
+        )
+        for k in (1, 2)
+    )
+    wait = 3.0 * machine.around.ramp_time + 6.0 + SURELY * swelled / max(flow, 1e-9)
+    return float(np.clip(wait, 6.0, LONGEST_START))
 
 
 def run_machine(
