@@ -82,11 +82,12 @@ def _read(case: Path, settings: Sequence[str], stock: Path | None = None) -> Cas
         return read
 
 
-def _judged(case: Case, at: str | None = None, samples: int | None = None) -> Result:
+def _judged(case: Case, at: str | None = None, samples: int | None = None, in_time: bool = False) -> Result:
     with _input_errors():
+        from drumwright.study.assess import SAMPLES_DOCUMENT
         from drumwright.study.assess import assess as judge
 
-        return judge(case, at=at) if samples is None else judge(case, samples=samples, at=at)
+        return judge(case, samples=samples or SAMPLES_DOCUMENT, at=at, in_time=in_time)
 
 
 def _assessed(
@@ -273,7 +274,7 @@ def report(
     """Write the documents and print their paths."""
     _look_at(samples)
     read = _read(case, settings, stock)
-    _write(_judged(read, None, samples), read, _folder(case, output, bool(settings)))
+    _write(_judged(read, None, samples, in_time=True), read, _folder(case, output, bool(settings)))
 
 
 def run_case(
@@ -287,7 +288,7 @@ def run_case(
     """Print the answer, write the documents; return the exit code."""
     _look_at(samples)
     read = _read(case, settings, stock)
-    result = _judged(read, None, samples)
+    result = _judged(read, None, samples, in_time=True)
     _show(result)
     click.echo("")
     _write(result, read, _folder(case, output, bool(settings)))

@@ -9,6 +9,7 @@ from typing import Any
 
 from drumwright.basis.kinds import KINDS
 from drumwright.basis.phrases import Phrase
+from drumwright.report import time_form
 from drumwright.report.words import Words, meaning, words_of
 from drumwright.study.result import (
     Arrangement,
@@ -66,6 +67,7 @@ def as_dictionary(result: Result) -> Json:
         },
         "pictures": _pictures(result),
         "figures": figures(result, words),
+        "in_time": None if result.in_time is None else time_form.as_dictionary(result.in_time, words),
         "hazards": [_hazard(item, words) for item in result.hazards],
         "sources": list(result.sources),
         "caution": words.tell(result.caution),
@@ -83,6 +85,7 @@ def _pictures(result: Result) -> Json:
         "warm_up": _plain(result.warm_curves),
         "section": _plain(result.section),
         **_plain(result.machine),
+        "run": time_form.picture(result.in_time),
     }
 
 

@@ -37,6 +37,7 @@ from drumwright.report.plate_charts import plate_force_picture, warm_picture
 from drumwright.report.proposal import hazards_table, taken
 from drumwright.report.pump_charts import suction_pictures
 from drumwright.report.stand_drawing import stand_picture
+from drumwright.report.time_chapter import time_chapter
 from drumwright.report.words import Words, border_name, words_of
 from drumwright.study.result import SEASONS, Assumption, Effect, Figure, Gate, Result
 
@@ -69,6 +70,7 @@ def _blocks(result: Result, words: Words, charts: Charts) -> Iterator[Block]:
     yield from charts.residue(result) or (Paragraph(words.say("text.residue_none")),)
     yield from _container(result, words, charts)
     yield from _machine(result, words, charts)
+    yield from time_chapter(result, words, charts)
     yield from _fits(result, words, charts)
     yield from _figures(result, words)
     yield from _explanations(result, words)

@@ -6,9 +6,9 @@ import textwrap
 from collections.abc import Iterator
 from typing import Any
 
-from drumwright.basis.phrases import Phrase, phrase
+from drumwright.basis.phrases import phrase
+from drumwright.report.run_events import run_name, told_events
 from drumwright.report.words import Words
-from drumwright.station.control.layout import STATES
 from drumwright.study.faults import FAULTS, Outcome
 from drumwright.study.run_study import RunStudy
 from drumwright.study.worst import AIR, CLOSES, Worst
@@ -36,6 +36,8 @@ def lines(study: RunStudy, words: Words, again: str = "") -> Iterator[str]:
     yield from _wrapped(_levels(study, words))
     season = phrase(f"SEASON-{study.season}")
     yield from _wrapped(words.tell(phrase("RUN-season", season=season)))
+    if study.missing > 0.0:
+        yield from _wrapped(words.tell(phrase("RUN-not_fit", missing=study.missing)))
     yield ""
     if study.worst is not None:
         yield from _worst(study.worst, study, words, again)
@@ -117,53 +119,38 @@ def _events(study: RunStudy, shown: Outcome, words: Words) -> Iterator[str]:
         yield f"  ... {len(told) - MOST_EVENTS}"
 
 
-def told_events(study: RunStudy, shown: Outcome) -> Iterator[tuple[float, Phrase]]:
-    """Events of a run with their words; an object with several actions once.
+def fault_cells(study: RunStudy, each: Outcome, words: Words) -> tuple[str, ...]:
+    """One row of the table of faults: name, peak, of the weakest part, time to stop, lost, what caught it.
 
     Parameters
     ----------
     study : RunStudy
-    shown : Outcome
+    each : Outcome
+    words : Words
     """
-    last: set[tuple[float, str, str]] = set()
-    for event in shown.trace.events:
-        if event.kind in ("object_acts", "object_ends"):
-            name = study.machine.names[int(event.value)].identifier
-            if (event.time, event.kind, name) in last:
-                continue
-            last.add((event.time, event.kind, name))
-            yield event.time, phrase(f"EV-{event.kind}", name=name.replace("_", " "))
-        elif event.kind == "state":
-            yield event.time, phrase("EV-state", state=phrase(f"CTL-state.{STATES[int(event.value)]}"))
-        else:
-            yield event.time, phrase(f"EV-{event.kind}")
+    name = words.tell(run_name(study, each))
+    if not each.trace.solved:
+        status = each.trace.status.replace("_", " ")
+        return name, "", "", "", "", words.tell(phrase("RUN-unsolved", status=status))
+    stop = (
+        words.tell(phrase("RUN-still_runs"))
+        if each.time_to_stop is None
+        else words.value(each.time_to_stop, "short_time", 2)
+    )
+    peak, share = words.value(each.peak, "pressure_gauge"), words.value(each.over, "fraction", 2)
+    lost = words.value(each.spilled + each.relieved, "volume", 2)
+    return name, peak, share, stop, lost, words.tell(phrase(f"CAUGHT-{each.caught_by}"))
 
 
 def _table(study: RunStudy, words: Words) -> Iterator[str]:
     yield words.tell(phrase("RUN-table"))
     heads = [words.tell(phrase(f"RUN-col.{name}")) for name in ("fault", "peak", "over", "stop", "spilled")]
-    yield f"  {heads[0]:<38}{heads[1]:>11}{heads[2]:>9}{heads[3]:>12}{heads[4]:>8}"
+    yield f"  {heads[0]:<36}{heads[1]:>12}{heads[2]:>9}{heads[3]:>13}{heads[4]:>8}"
     for each in study.outcomes:
-        name = words.tell(_name(study, each))
-        if not each.trace.solved:
-            yield f"  {name[:37]:<38}" + words.tell(phrase("RUN-unsolved", status=each.trace.status))
-            continue
-        stop = (
-            words.tell(phrase("RUN-still_runs"))
-            if each.time_to_stop is None
-            else words.value(each.time_to_stop, "short_time", 2)
-        )
-        peak = words.value(each.peak, "pressure_gauge")
-        share = words.value(each.over, "fraction", 2)
-        lost = words.value(each.spilled + each.relieved, "volume", 2)
+        name, peak, share, stop, lost, caught = fault_cells(study, each, words)
         mark = "!" if each.over > 1.0 else " "
-        yield f"{mark} {name[:37]:<38}{peak:>11}{share:>9}{stop:>12}{lost:>8}"
-        yield from _wrapped(words.tell(phrase(f"CAUGHT-{each.caught_by}")), " " * 6)
-
-
-def _name(study: RunStudy, shown: Outcome) -> Phrase:
-    name = shown.scenario.name
-    return phrase(f"FAULT-{'normal_open' if name == 'normal' and not study.closes else name}")
+        yield f"{mark} {name[:36]:<36}{peak:>12}{share:>9}{stop:>13}{lost:>8}".rstrip()
+        yield from _wrapped(caught, " " * 6)
 
 
 def _worst(found: Worst, study: RunStudy, words: Words, again: str) -> Iterator[str]:
@@ -206,7 +193,7 @@ def _faults(found: Worst) -> list[str]:
     return [fault for fault, _ in found.by_fault if fault != "none"]
 
 
-def as_dictionary(study: RunStudy, words: Words) -> Json:
+def as_dictionary(study: RunStudy, words: Words, traces: bool = True) -> Json:
     """Return everything as plain data, SI units.
 
     Parameters
@@ -214,6 +201,8 @@ def as_dictionary(study: RunStudy, words: Words) -> Json:
     study : RunStudy
     words : Words
         Of the sentences.
+    traces : bool
+        With every row of every run.
     """
     worst = study.worst
     return {
@@ -223,8 +212,10 @@ def as_dictionary(study: RunStudy, words: Words) -> Json:
         "levels": {level.name: level.pressure for level in study.levels},
         "weakest": study.weakest,
         "weakest_part": study.part,
+        "set_points_fit": study.missing <= 0.0,
+        "missing": max(study.missing, 0.0),
         "faults": list(FAULTS),
-        "runs": [_outcome(study, each, words) for each in study.outcomes],
+        "runs": [_outcome(study, each, words, traces) for each in study.outcomes],
         "worst": None if worst is None else {
             "asked": worst.asked, "done": worst.done, "unsolved": worst.unsolved, "over": worst.over,
             "duration": worst.duration, "seed": worst.seed, "stopped": worst.stopped, "surge": worst.surge,
@@ -237,8 +228,9 @@ def as_dictionary(study: RunStudy, words: Words) -> Json:
     }  # fmt: skip
 
 
-def _outcome(study: RunStudy, shown: Outcome, words: Words) -> Json:
+def _outcome(study: RunStudy, shown: Outcome, words: Words, traces: bool) -> Json:
     trace = shown.trace
+    rows = {"trace": {name: values.tolist() for name, values in trace.rows.items()}} if traces else {}
     return {
         "name": shown.scenario.name,
         "status": trace.status,
@@ -257,5 +249,5 @@ def _outcome(study: RunStudy, shown: Outcome, words: Words) -> Json:
         "volume_missing": trace.imbalance,
         "steps": trace.steps,
         "events": [[time, words.tell(said)] for time, said in told_events(study, shown)],
-        "trace": {name: values.tolist() for name, values in trace.rows.items()},
+        **rows,
     }

@@ -33,10 +33,7 @@ def lines(study: ShiftStudy, words: Words) -> Iterator[str]:
     yield ""
     yield words.say("shift.columns")
     for row in study.rows:
-        label = words.name("shift_row", row.key)
-        by_formula = "-" if row.formula is None else shown(row.formula, row.kind, words)
-        mean = shown(row.mean, row.kind, words)
-        ends = f"{shown(row.low, row.kind, words)} .. {shown(row.high, row.kind, words)}"
+        label, by_formula, mean, ends = cells(row, words)
         yield f"{label:<34}{by_formula:>11}{mean:>12}  {ends:>21}"
     yield ""
     for said in study.sentences:
@@ -45,7 +42,21 @@ def lines(study: ShiftStudy, words: Words) -> Iterator[str]:
         yield ""
         yield words.say("shift.taken")
         for item in study.taken:
-            yield from _wrapped(_taken(item, words), "  ")
+            yield from _wrapped(taken_row(item, words), "  ")
+
+
+def cells(row: Row, words: Words) -> tuple[str, str, str, str]:
+    """Return a row of the table: name, formula, mean of the simulation, its ends.
+
+    Parameters
+    ----------
+    row : Row
+    words : Words
+    """
+    by_formula = "-" if row.formula is None else shown(row.formula, row.kind, words)
+    mean = shown(row.mean, row.kind, words)
+    ends = f"{shown(row.low, row.kind, words)} .. {shown(row.high, row.kind, words)}"
+    return words.name("shift_row", row.key), by_formula, mean, ends
 
 
 def shown(value: float, kind: str, words: Words) -> str:
@@ -64,7 +75,14 @@ def shown(value: float, kind: str, words: Words) -> str:
     return words.value(value, kind)
 
 
-def _taken(item: Taken, words: Words) -> str:
+def taken_row(item: Taken, words: Words) -> str:
+    """Return a number that nobody said, with its band and source.
+
+    Parameters
+    ----------
+    item : Taken
+    words : Words
+    """
     found = item.estimate
     band = words.band(found.low, found.likely, found.high, item.kind)
     return words.say("shift.taken_row", name=item.name, value=band, source=item.source)

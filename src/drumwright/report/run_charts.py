@@ -1,0 +1,311 @@
+"""A run over time as a picture: pressures with the set points as named lines, flow, speed, and the events."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drumwright.report import palette
+from drumwright.report.charts import FAR, Charts, Spec, axis, base, scale
+from drumwright.report.document import Picture
+from drumwright.report.drawing import text_width
+from drumwright.report.run_events import run_name, told_events
+from drumwright.report.words import Words
+from drumwright.study.faults import Outcome
+from drumwright.study.run_study import Level, RunStudy
+
+WIDE, TALL, LOW = 500, 190, 62
+MOST = 320  # points of a line; the greatest and the least of what lies between are kept
+SPACING = 12.0  # of the names of levels
+BESIDE = 130  # room for texts at the right of the picture
+EVENT_ROW, EVENT_SIZE = 12.5, 9.0
+LONGEST = 62  # signs of one line of events
+SHADES = {"outlet": palette.SEASON["winter"], "end": palette.SEASON["norm"], "speed": palette.PUMP}
+
+
+def run_picture(study: RunStudy, shown: Outcome, drawn: Charts) -> Picture:
+    """Return the picture of one run.
+
+    Parameters
+    ----------
+    study : RunStudy
+    shown : Outcome
+    drawn : Charts
+        Renderer with its words.
+    """
+    words, name = drawn.words, shown.scenario.name
+    told = [f"{words.value(time, 'short_time')} {text}" for time, text in event_marks(study, shown, words)]
+    alt = words.say("run_chart.alt", text=words.tell(shown.text), events="; ".join(told))
+    season = words.name("season", study.season)
+    caption = words.say("run_chart.caption", name=words.tell(run_name(study, shown)), season=season)
+    if study.missing > 0.0:
+        missing = words.value(study.missing, "pressure_difference")
+        caption = f"{caption} {words.say('run_chart.not_fit', missing=missing)}"
+    return Picture(drawn.svg(f"run {name}", run_spec(study, shown, words)), alt, caption)
+
+
+def columns(shown: Outcome) -> dict[str, NDArray[np.float64]]:
+    """What is drawn of a run: time [s], gauge pressures [Pa], flow [m3/s], speed over the wanted one.
+
+    Parameters
+    ----------
+    shown : Outcome
+    """
+    rows = shown.trace.rows
+    keep = _kept(rows["time"], rows["outlet_pressure"])
+    wanted = max(shown.scenario.plant["speed_wanted"], 1e-12)
+    return {
+        "time": rows["time"][keep],
+        "outlet_pressure": rows["outlet_pressure"][keep],
+        "end_pressure": rows["end_pressure"][keep],
+        "pump_flow": rows["pump_flow"][keep],
+        "destination_flow": rows["destination_flow"][keep],
+        "speed_share": rows["speed"][keep] / wanted,
+    }
+
+
+def _kept(times: NDArray[np.float64], values: NDArray[np.float64]) -> NDArray[np.int64]:
+    """Rows that are drawn: all of a short run, else the greatest and the least of each stretch of time."""
+    if times.size <= MOST:
+        return np.arange(times.size)
+    width = max(times[-1] - times[0], 1e-9) / (MOST // 2)
+    places = np.minimum(((times - times[0]) / width).astype(int), MOST // 2 - 1)
+    found = {0, times.size - 1}
+    for inside in np.split(np.arange(times.size), np.flatnonzero(np.diff(places)) + 1):
+        found |= {int(inside[values[inside].argmin()]), int(inside[values[inside].argmax()])}
+    return np.array(sorted(found))
+
+
+def run_spec(study: RunStudy, shown: Outcome, words: Words) -> Spec:
+    """Return pressure, flow, speed and events of a run over one axis of time.
+
+    Parameters
+    ----------
+    study : RunStudy
+    shown : Outcome
+    words : Words
+    """
+    found = columns(shown)
+    end = words.shown(float(found["time"][-1]), "short_time")
+    title = words.say("run_chart.time", unit=words.unit("short_time"))
+    across = axis("x", title, scale={"domain": [0.0, end], "nice": False})
+    bare = {**across, "title": None, "axis": {"labels": False, "ticks": False, "tickCount": 8}}
+    marks = event_marks(study, shown, words)
+    rules = _rules([time for time, _ in marks], across, words)
+    panels = [
+        _pressure(study, shown, found, bare, words),
+        _line_panel(found, ("pump_flow", "destination_flow"), "flow", bare, words),
+        _line_panel(found, ("speed_share",), "fraction", across, words),
+    ]
+    spec = {key: panels[0][key] for key in ("$schema", "background", "padding", "config")}
+    spec["config"]["legend"] |= {"columns": 2}
+    parts = [
+        {key: part[key] for key in ("data", "width", "height", "layer")} | {"layer": [*rules, *part["layer"]]}
+        for part in panels
+    ]
+    scales = {"color": "independent", "strokeDash": "independent"}
+    return {
+        **spec,
+        "vconcat": [*_strip(marks, end, words), *parts],
+        "spacing": 8,
+        "resolve": {"scale": scales},
+    }
+
+
+def _pressure(
+    study: RunStudy, shown: Outcome, found: dict[str, NDArray[np.float64]], across: Spec, words: Words
+) -> Spec:
+    """Pressures at both ends of the line, and the levels they are judged against."""
+    labels = {name: words.say(f"run_chart.{name}") for name in ("outlet", "end")}
+    entries = [(labels["outlet"], SHADES["outlet"], [1, 0]), (labels["end"], SHADES["end"], [6, 3])]
+    drawn = {f"{name}_pressure": label for name, label in labels.items()}
+    data = _rows(found, drawn, "pressure_gauge", words)
+    colour, dash = scale(entries)
+    bottom = min(0.0, float(found["outlet_pressure"].min()), float(found["end_pressure"].min()))
+    ends = (bottom, top_of(study, shown))
+    domain = [words.shown(each, "pressure_gauge") for each in ends]
+    title = words.say("axis.pressure", unit=words.unit("pressure_gauge"))
+    up = axis("y", title, scale={"domain": domain, "nice": False})
+    line = {
+        "mark": {"type": "line", "strokeWidth": 1.6, "clip": True},
+        "encoding": {"x": across, "y": up, "color": colour, "strokeDash": dash, "order": {"field": "order"}},
+    }
+    return base(WIDE, TALL, [line, *_levels(study.levels, ends, up, words)], data)
+
+
+def top_of(study: RunStudy, shown: Outcome) -> float:
+    """Upper end of the axis of pressure [Pa(g)]; a weakest part far above all else is named, not drawn.
+
+    Parameters
+    ----------
+    study : RunStudy
+    shown : Outcome
+    """
+    others = max(shown.peak, *(each.pressure for each in study.levels if each.name != "weakest"), 1.0)
+    return 1.06 * max(others, min(study.weakest, FAR * others))
+
+
+def _levels(levels: Sequence[Level], ends: tuple[float, float], up: Spec, words: Words) -> list[Spec]:
+    """Set points as lines with their names beside the picture, kept apart from each other."""
+    bottom, top = ends
+    inside = [each for each in levels if bottom <= each.pressure]
+    places = [TALL * (1.0 - (min(each.pressure, top) - bottom) / (top - bottom)) for each in inside]
+    rows: list[Spec] = []
+    for each, at, label in zip(inside, places, spread(places, SPACING, (0.0, float(TALL))), strict=True):
+        value = words.value(each.pressure, "pressure_gauge")
+        text = words.say("run_chart.level", name=words.name("run_level", each.name), value=value)
+        if each.pressure > top:
+            text = words.say("axis.limit_above", text=text)
+        hard = each.name in ("trip", "relief", "weakest")
+        row: Spec = {"at": at, "label": label, "text": text, "above": each.pressure > top}
+        row["level"] = words.shown(each.pressure, "pressure_gauge")
+        row["shade"] = palette.LIMIT if hard else palette.QUIET
+        row["dash"] = [1, 0] if each.name == "weakest" else [2, 3] if hard else [5, 3]
+        rows.append(row)
+    return [layer for row in rows for layer in _level_layers(row, up)]
+
+
+def _level_layers(row: Spec, up: Spec) -> Iterator[Spec]:
+    """One level: its line, its name beside the picture, and what ties them."""
+    data = {"data": {"values": [row]}}
+    plain = {"type": "quantitative", "scale": None}
+    if not row["above"]:
+        mark = {"type": "rule", "strokeWidth": 1.2, "color": row["shade"], "strokeDash": row["dash"]}
+        yield {**data, "mark": mark, "encoding": {"y": {**up, "field": "level"}}}
+    tie = {"type": "rule", "strokeWidth": 0.7, "color": row["shade"]}
+    where = {"y": {**plain, "field": "at"}, "y2": {"field": "label"}}
+    yield {**data, "mark": tie, "encoding": {"x": {"value": WIDE}, "x2": {"value": WIDE + 9}, **where}}
+    name = {"type": "text", "align": "left", "baseline": "middle", "fontSize": 9.5, "color": row["shade"]}
+    where = {"x": {"value": WIDE + 12}, "y": {**plain, "field": "label"}, "text": {"field": "text"}}
+    yield {**data, "mark": name, "encoding": where}
+
+
+def spread(places: Sequence[float], apart: float, room: tuple[float, float]) -> list[float]:
+    """Places moved as little as needed to stand so far apart, in their order, inside a room.
+
+    Parameters
+    ----------
+    places : sequence of float
+    apart : float
+        Least distance.
+    room : tuple of float
+    """
+    order = sorted(range(len(places)), key=lambda k: places[k])
+    found = [places[k] for k in order]
+    for _ in range(200):
+        for k in range(1, len(found)):
+            lack = apart - (found[k] - found[k - 1])
+            if lack > 0.0:
+                found[k - 1] -= 0.5 * lack
+                found[k] += 0.5 * lack
+        over = found[-1] - room[1] if found else 0.0
+        found = [each - max(over, 0.0) for each in found]
+        under = room[0] - found[0] if found else 0.0
+        found = [each + max(under, 0.0) for each in found]
+    back = dict(zip(order, found, strict=True))
+    return [back[k] for k in range(len(places))]
+
+
+def _line_panel(
+    found: dict[str, NDArray[np.float64]], keys: tuple[str, ...], kind: str, across: Spec, words: Words
+) -> Spec:
+    """Flow or speed over time."""
+    labels = {key: words.say(f"run_chart.{key}") for key in keys}
+    shades, dashes = (palette.PUMP, palette.SEASON["norm"]), ([1, 0], [6, 3])
+    entries = [(labels[key], shades[k], dashes[k]) for k, key in enumerate(keys)]
+    data = _rows(found, labels, kind, words)
+    colour, dash = scale(entries)
+    title = words.say(f"run_chart.{kind}", unit=words.unit(kind))
+    up = axis("y", title, scale={"zero": True})
+    up["axis"] = {"tickCount": 3}
+    if len(keys) == 1:
+        colour, dash = {"value": palette.PUMP}, {"value": [1, 0]}
+    line = {
+        "mark": {"type": "line", "strokeWidth": 1.4},
+        "encoding": {"x": across, "y": up, "color": colour, "strokeDash": dash, "order": {"field": "order"}},
+    }
+    return base(WIDE, LOW, [line], data)
+
+
+def _rows(
+    found: dict[str, NDArray[np.float64]], labels: dict[str, str], kind: str, words: Words
+) -> list[Spec]:
+    return [
+        {"x": round(words.shown(time, "short_time"), 5), "y": float(f"{words.shown(value, kind):.5g}"),
+         "line": label, "order": index}
+        for key, label in labels.items()
+        for index, (time, value) in enumerate(zip(found["time"].tolist(), found[key].tolist(), strict=True))
+    ]  # fmt: skip
+
+
+def _rules(times: Sequence[float], across: Spec, words: Words) -> list[Spec]:
+    """Upright lines at the events."""
+    if not times:
+        return []
+    values = [{"x": words.shown(time, "short_time")} for time in dict.fromkeys(times)]
+    mark = {"type": "rule", "strokeWidth": 0.7, "color": palette.LINE}
+    return [{"data": {"values": values}, "mark": mark, "encoding": {"x": across}}]
+
+
+def event_marks(study: RunStudy, shown: Outcome, words: Words) -> list[tuple[float, str]]:
+    """Events of a run for its picture: those at one time in one text, as long as it is not too long.
+
+    Parameters
+    ----------
+    study : RunStudy
+    shown : Outcome
+    words : Words
+    """
+    near = 0.002 * max(float(shown.trace.rows["time"][-1]), 1.0)
+    found: list[tuple[float, str]] = []
+    for time, said in told_events(study, shown):
+        text = words.tell(said)
+        if found and time - found[-1][0] <= near and len(found[-1][1]) + len(text) < LONGEST:
+            found[-1] = (found[-1][0], f"{found[-1][1]}, {text}")
+        else:
+            found.append((time, text))
+    return found
+
+
+def _strip(marks: Sequence[tuple[float, str]], end: float, words: Words) -> Iterator[Spec]:
+    """Names of the events over the picture, each on a line of its own that is free there."""
+    if not marks:
+        return
+    rows: list[dict[str, Any]] = []
+    free: list[float] = []  # from the right: where the last text on a line begins
+    for time, text in reversed(marks):
+        at = WIDE * words.shown(time, "short_time") / end
+        said = f"{words.value(time, 'short_time')} {text}"
+        wide = text_width(said, EVENT_SIZE, False)
+        begin = max(min(at, WIDE + BESIDE - wide), 0.0)
+        rows.append({"at": at, "begin": begin, "text": said, "line": len(rows), "wide": wide})
+    for row in rows:
+        place = next((k for k, begin in enumerate(free) if row["begin"] + row["wide"] + 8 < begin), len(free))
+        if place == len(free):
+            free.append(row["begin"])
+        free[place] = row["begin"]
+        row["line"] = place
+    tall = EVENT_ROW * len(free)
+    for row in rows:
+        row["y"] = tall - EVENT_ROW * (row["line"] + 0.5)
+        row["end"] = tall + 8
+    plain = {"type": "quantitative", "scale": None}
+    x, up = ({**plain, "field": field, "axis": None} for field in ("at", "y"))
+    name = {
+        "type": "text",
+        "align": "left",
+        "baseline": "middle",
+        "dx": 3,
+        "fontSize": EVENT_SIZE,
+        "clip": False,
+    }
+    layers: list[Spec] = [
+        {"mark": {"type": "rule", "strokeWidth": 0.7, "color": palette.LINE},
+         "encoding": {"x": x, "y": up, "y2": {"field": "end"}}},
+        {"mark": {**name, "color": palette.INK},
+         "encoding": {"x": {**x, "field": "begin"}, "y": up, "text": {"field": "text"}}},
+    ]  # fmt: skip
+    yield {"data": {"values": rows}, "width": WIDE, "height": tall, "layer": layers, "view": {"stroke": None}}
