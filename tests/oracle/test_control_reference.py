@@ -17,7 +17,7 @@ from drumwright.station.control.set_points import SetPoints, names
 
 RUNS = (("emptying", StateOutputs(pump=True, plate=-1)), ("press_out", StateOutputs(pump=True, plate=-1)))
 BAR = 1.0e5
-POINTS = SetPoints(**dict.fromkeys(names(), 1.0))
+POINTS = SetPoints(**(dict.fromkeys(names(), 1.0) | {"prime_longest": 100.0}))
 
 
 def one(

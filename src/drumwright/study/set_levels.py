@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -14,7 +15,7 @@ from drumwright.station.control.ladder import Ladder
 from drumwright.station.control.objects import Control, assumed, default_control
 from drumwright.station.control.set_points import SetPoints
 from drumwright.study.pump_figures import motor_of
-from drumwright.study.set_points import coldest, ladder_of, missing_at
+from drumwright.study.set_points import coldest, ladder_of, missing_at, parts_of, tolerances_of
 
 if TYPE_CHECKING:
     from drumwright.study.evaluation import Evaluation, Problem
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
 CAREFUL = 0.05  # share of the samples whose set point lies lower still
 LIMIT_OVER_TORQUE = 1.1  # of the drive, where no motor of the series is found; as `drive_with`
 HIGHEST_SQUEEZED = 0.8  # of the relief, for the slow-down of a ladder that does not fit
+LOST = "pressure_lost"
+HIDDEN = 2.0  # times the error of the transmitter: a smaller pressure is not missed when it is gone; assumed
 NEVER = -1.0  # a torque no pump falls below: the vote of a pump that has none
 
 
@@ -33,8 +36,15 @@ def control_of(problem: Problem, found: Evaluation) -> tuple[Control, SetPoints]
     problem : Problem
     found : Evaluation
         With balances.
+
+    Notes
+    -----
+    A line that runs at so little pressure that nobody would miss it has no object for lost pressure.
     """
-    return default_control(found.choice.pump.turns), set_points_of(problem, found)
+    control, points = default_control(found.choice.pump.turns), set_points_of(problem, found)
+    if math.isnan(points.pressure_lost):
+        control = replace(control, objects=tuple(o for o in control.objects if o.identifier != LOST))
+    return control, points
 
 
 def set_points_of(problem: Problem, found: Evaluation) -> SetPoints:
@@ -64,13 +74,17 @@ def set_points_of(problem: Problem, found: Evaluation) -> SetPoints:
     height = _likely(inputs, "container.inside_height", taken["raised"] - taken["over_rim"])
     return SetPoints(
         **rungs,
+        pressure_lost=_pressure_lost(problem, found, taken["lost_share"]),
         inlet_low=max(needs),
+        primed=max(max(needs), _primed(found, taken["prime_share"])),
         air_low=taken["air_share"] * inputs.likely("site.air_pressure"),
         pump_hot=hot,
         pump_cool=hot - taken["pump_cooled_by"],
         bottom=mean_gap + taken["bottom_reserve"],
+        filled=_filled(problem, found) + taken["over_product"],
         raised=height + taken["over_rim"],
         torque_low=_torque_low(problem, found, taken["torque_fall"]),
+        running_share=taken["running_share"],
         last_share=min(inputs.likely("machine.last_rate") / flow, 1.0),
         prime_share=taken["prime_share"],
         jog_share=taken["jog_share"],
@@ -81,9 +95,44 @@ def set_points_of(problem: Problem, found: Evaluation) -> SetPoints:
         closed_time=taken["closed_time"],
         confirm_time=taken["confirm_time"],
         prime_time=taken["prime_time"],
+        prime_longest=taken["prime_longest"],
+        lost_time=taken["lost_time"],
+        had_time=taken["had_time"],
         press_out_time=taken["press_out_time"],
         clear_time=taken["clear_time"],
     )
+
+
+def _pressure_lost(problem: Problem, found: Evaluation, share: float) -> float:
+    """Pressure at the outlet that a sound line does not fall below while the pump turns [Pa(g)].
+
+    A share of the least running pressure of the band in any season; not-a-number where the error of the
+    transmitter would hide it.
+    """
+    least = min(
+        quantiles(np.atleast_1d(state.running_gauge)[1:], CAREFUL)[0] for state in found.balances.values()
+    )
+    sample = problem.sample_of(found.choice)
+    state = coldest(found)
+    weakest = parts_of(problem, state, found.choice).min(axis=0)
+    error = float(np.max(tolerances_of(sample, weakest).transmitter_error))
+    return share * least if share * least > HIDDEN * error else math.nan
+
+
+def _primed(found: Evaluation, share: float) -> float:
+    """Pressure before the pump that tells the product is pressed to it: half of what it then is [Pa(a)]."""
+    least = math.inf
+    for state in found.balances.values():
+        gauge = np.atleast_1d(state.feed.inlet_gauge(share * state.wanted_flow))
+        atmosphere = float(np.ravel(state.atmosphere)[0])
+        least = min(least, atmosphere + 0.5 * quantiles(gauge[1:], CAREFUL)[0])
+    return least
+
+
+def _filled(problem: Problem, found: Evaluation) -> float:
+    """Height of the product in a full container, at likely inputs [m]."""
+    content = float(problem.sample_of(found.choice)["container.usable_volume"][0])
+    return content / float(np.ravel(coldest(found).feed.area)[0])
 
 
 def _rungs(made: Ladder | None) -> dict[str, float]:

@@ -15,13 +15,17 @@ class SetPoints:
     trip: float  # [Pa(g)]
     relief: float  # [Pa(g)]
     restart_below: float  # [Pa(g)]
+    pressure_lost: float  # [Pa(g)]
     inlet_low: float  # [Pa(a)]
+    primed: float  # air drawn out, product pressed to the pump [Pa(a)]
     air_low: float  # [Pa(g)]
     pump_hot: float  # [K]
     pump_cool: float  # [K]
     bottom: float  # of the plate over the bottom [m]
+    filled: float  # of the plate over the bottom, just over the product of a full container [m]
     raised: float  # of the plate over the bottom [m]
     torque_low: float  # over the setting of the drive [-]
+    running_share: float  # of the wanted speed
     last_share: float  # of the wanted speed while the rest is pressed out [-]
     prime_share: float
     jog_share: float
@@ -32,6 +36,9 @@ class SetPoints:
     closed_time: float  # [s]
     confirm_time: float  # [s]
     prime_time: float  # [s]
+    prime_longest: float  # [s]
+    lost_time: float  # [s]
+    had_time: float  # [s]
     press_out_time: float  # [s]
     clear_time: float  # [s]
 

@@ -25,7 +25,10 @@ def condition_phrase(seen: Condition) -> Phrase:
     seen : Condition
         With numbers for its levels.
     """
-    return _held(_beyond(seen.signal, seen.comparison, float(seen.limit)), float(seen.delay))
+    said = _held(_beyond(seen.signal, seen.comparison, float(seen.limit)), float(seen.delay))
+    if float(seen.reset_delay) > 0.0:
+        return phrase("CTL-had", condition=said, time=float(seen.reset_delay))
+    return said
 
 
 def _beyond(signal: str, comparison: str, limit: float) -> Phrase:
