@@ -18,7 +18,6 @@ from drumwright.station.transient.layout import (
     DO_DRIFT,
     DO_EMERGENCY,
     DO_FEED,
-    DO_HEIGHT,
     DO_POWER,
     DO_RAMP,
     DO_RELIEF,
@@ -34,12 +33,14 @@ from drumwright.study.running import Machine, rested_after, run_machine, settled
 Row = tuple[float, int, float, float]
 STOPS_FOR = 12.0  # s a normal stop of the filler is shown for
 WATCHED = 25.0  # s after a fault
+STARVES = 40.0  # s more, until the product before the pump is drawn empty
 BLOCKS_IN = 0.05  # s, a valve that slams
 CLOGGED = 0.02  # of the way in that is left open
 LITTLE_LEFT = 6.0  # s of pumping in a container that is about to be empty
-BURST = 4.0  # times the flow of the line that a parted hose lets out at running pressure
+BURST = 20.0  # times the flow of the line that a parted hose lets out at running pressure; assumed
 DRIFTS = 0.05  # of the weakest part a second
 LOST = 5.0  # s without power
+NEAR = 1.0e-6  # s, two times that are the same
 STANDS = 0.01  # of the wanted speed
 STOPPING = ("stop", "ramp_stop")
 
@@ -137,9 +138,11 @@ def _drift(machine: Machine, onset: float, duration: float) -> Scenario:
     return Scenario("drifting_transmitter", onset, duration, rows, machine.plant(), True)
 
 
-def _single(name: str, kind: int, value: float) -> Callable[[Machine, float, float], Scenario]:
+def _single(
+    name: str, kind: int, value: float, longer: float = 0.0
+) -> Callable[[Machine, float, float], Scenario]:
     def made(machine: Machine, onset: float, duration: float) -> Scenario:
-        return Scenario(name, onset, duration, ((onset, kind, value, 0.0),), machine.plant())
+        return Scenario(name, onset, duration + longer, ((onset, kind, value, 0.0),), machine.plant())
 
     return made
 
@@ -158,14 +161,13 @@ def _burst(machine: Machine, onset: float, duration: float) -> Scenario:
 
 
 def _empty(machine: Machine, onset: float, duration: float) -> Scenario:
-    """The container runs empty and the height of the plate is not seen."""
+    """The container runs empty and the height of the plate is stuck where it was when it was full."""
     flow = float(machine.state.wanted_flow[0])
-    left = flow * (onset + LITTLE_LEFT)
-    plant = machine.plant().with_values(container_volume=left)
-    return Scenario(
-        "empty_not_seen", onset + LITTLE_LEFT, duration + LITTLE_LEFT,
-        ((onset, DO_HEIGHT, 1.0, 0.0),), plant,
-    )  # fmt: skip
+    plant = machine.plant()
+    stuck = {"height_fails": 1.0, "height_value": plant["full_height"]}
+    plant = plant.with_values(container_volume=flow * (onset + LITTLE_LEFT))
+    plant = replace(plant, registers={**plant.registers, **stuck})
+    return Scenario("empty_not_seen", onset + LITTLE_LEFT, duration + STARVES + LITTLE_LEFT, (), plant)
 
 
 def _cold(machine: Machine, onset: float, duration: float) -> Scenario:
@@ -191,8 +193,8 @@ FAULTS: dict[str, Callable[[Machine, float, float], Scenario]] = {
     "slow_drive": _blocked_with((DO_RAMP, 2.0)),
     "closing_at_start": _worst_moment,
     "cold_restart": _cold,
-    "clogged_inlet": _single("clogged_inlet", DO_FEED, CLOGGED),
-    "plate_jam": _single("plate_jam", DO_FEED, 0.0),
+    "clogged_inlet": _single("clogged_inlet", DO_FEED, CLOGGED, STARVES),
+    "plate_jam": _single("plate_jam", DO_FEED, 0.0, STARVES),
     "empty_not_seen": _empty,
     "hose_burst": _burst,
     "lost_air": _single("lost_air", DO_AIR, 0.0),
@@ -289,7 +291,7 @@ def first_stop(machine: Machine, trace: Trace, onset: float) -> Event | None:
         if any(action in STOPPING for action, _ in each.actions)
     }
     for event in trace.events:
-        late = event.kind == "object_acts" and event.time >= onset - 1e-9
+        late = event.kind == "object_acts" and event.time >= onset - NEAR
         if late and machine.names[int(event.value)].identifier in stopping:
             return event
     return None
@@ -306,10 +308,16 @@ def caught_by(machine: Machine, trace: Trace, asked: Scenario) -> str:
     """
     stop = first_stop(machine, trace, asked.onset)
     cut = next(
-        (event for event in trace.events if event.kind == "pump_cut" and event.time >= asked.onset), None
+        (event for event in trace.events if event.kind == "pump_cut" and event.time >= asked.onset - NEAR),
+        None,
     )
     opened = next(
-        (event for event in trace.events if event.kind == "relief_opens" and event.time >= asked.onset), None
+        (
+            event
+            for event in trace.events
+            if event.kind == "relief_opens" and event.time >= asked.onset - NEAR
+        ),
+        None,
     )
     if opened is not None and (stop is None or opened.time < stop.time):
         return "relief"
