@@ -92,12 +92,44 @@ def test_silence_never_makes_the_shift_better() -> None:
 
 
 def test_what_is_taken_is_listed_once_with_its_source() -> None:
-    found = study("S07").taken
+    found = study("S07", buffer="60 L").taken
     names = [item.name for item in found]
     assert len(names) == len(set(names))
     assert {"shift.availability", "shift.outage", "shift.heel", "shift.stop_spread"} <= set(names)
     assert "shift.change_spread" not in names  # it was said
     assert all(item.source for item in found)
+
+
+def test_a_closed_pot_gives_no_more_than_its_pressures_allow() -> None:
+    """60 L from 6 bar(g) to 0.3 bar(g) at sea level, precharge 70 %: the gas law written out here."""
+    least, most, before = 1.31325, 7.01325, max(0.7 * 1.31325, 1.01325)
+    gives = 60.0 * (before / least) * (1.0 - (least / most) ** (1.0 / 1.4))
+    found = study("S07", site__altitude="0 m")
+    assert found.plan.hopper == pytest.approx(gives * 1e-3, rel=1e-9)
+    assert "SHF-closed_pot" in said(found)
+    assert {"model.precharge_share", "destination.pressure"} <= {item.name for item in found.taken}
+    hopper = study("S07", buffer__kind="open_hopper", shift__heel="2 L")
+    assert hopper.plan.hopper == pytest.approx(58e-3, rel=1e-9)
+    assert "SHF-closed_pot" not in said(hopper)
+    assert hopper.row("shortage").mean < found.row("shortage").mean
+
+
+def test_a_precharge_above_the_destination_gives_nothing() -> None:
+    assert study("S07", buffer__kind="gas_cushion", buffer__precharge="2 bar(g)").plan.hopper == 0.0
+
+
+def test_a_named_volume_of_the_buffer_goes_before_the_wish() -> None:
+    plan = study("S07", buffer__kind="open_hopper", buffer__volume="90 L", shift__heel="0 L").plan
+    assert plan.hopper == pytest.approx(90e-3)
+    spring = study("S07", buffer__kind="spring", buffer__volume="20 L").plan
+    assert spring.hopper == pytest.approx(20e-3)
+
+
+def test_drums_by_formula_are_those_that_are_not_missed() -> None:
+    """Nothing bridges a change: no formula may count drums the destination waits for."""
+    for name in ("S03", "S09", "S11"):
+        found = study(name, shifts=40)
+        assert found.row("drums").formula == pytest.approx(found.row("drums").mean, rel=0.15), name
 
 
 def test_own_times_replace_the_elements() -> None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.machine.delivery.hopper import bridge_volume, least_pump_flow, lost_share
 from drumwright.station.inputs import Inputs
+from drumwright.study.shift_buffer import bridges
 from drumwright.study.shift_plan import Plan
 from drumwright.study.shift_queue import machine_repair, many_servers, one_server
 from drumwright.study.shift_times import Spread, change_spread, hands_time
@@ -19,8 +20,9 @@ P95 = 0.95
 
 def supplies(inputs: Inputs) -> bool:
     """Whether a destination must not starve while containers are changed, as far as it was said."""
-    said = ("enquiry.buffer_volume", "shift.draw", "destination.hopper_volume")
-    return bool(inputs.choices["enquiry.uninterrupted"]) or any(key in inputs.estimates for key in said)
+    said = ("shift.draw", "destination.hopper_volume")
+    named = any(key in inputs.estimates for key in said)
+    return bool(inputs.choices["enquiry.uninterrupted"]) or named or bridges(inputs)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +44,7 @@ class Formula:
     factor : float
         Availability times planned utilisation in one factor [-].
     drums : float
-        Drums a shift can empty, or that the destination draws.
+        Drums a shift can empty; where a destination draws, no more than it takes and is not short of.
     stations_needed : int
         Stations for the drums asked for; 0 where none were named.
     hands : float
@@ -108,7 +110,8 @@ def formula(plan: Plan, factor: float) -> Formula:
     time = plan.duration * factor - plan.cleans * plan.cleaning_time
     drums = max(time, 0.0) * (1 if plan.shared_line else plan.stations) / cycle
     if plan.supplies:
-        drums = (plan.duration - plan.cleans * plan.cleaning_time) * runs_share(plan) / lasts
+        drawn = (plan.duration - plan.cleans * plan.cleaning_time) * runs_share(plan) / lasts
+        drums = min(drums, drawn * (1.0 - shortage(plan, change, away)))
     hands = hands_of(plan)
     p95 = change_p95(plan)
     bridge = float(bridge_volume(plan.draw, p95, away)) if plan.supplies else 0.0

@@ -15,6 +15,7 @@ from drumwright.machine.delivery.hopper import least_pump_flow
 from drumwright.station.inputs import Inputs, resolve
 from drumwright.station.records import Case
 from drumwright.station.vessel import way_out
+from drumwright.study.shift_buffer import closed_pot, open_volume
 from drumwright.study.shift_formula import change_of, supplies
 from drumwright.study.shift_plan import Plan, Stop
 from drumwright.study.shift_times import Element, Spread, elements_of, layout_of
@@ -22,6 +23,8 @@ from drumwright.study.shift_times import Element, Spread, elements_of, layout_of
 NO_HOPPER = 5.0  # [s] of the draw: less than that bridges nothing and counts as none
 HIGHEST_START = 0.98  # share of the hopper: with no band at all the pump would start without end
 SHORTEST = 5.0  # [s] a container takes: faster than that is no work of people
+# What a closed pot gives rests on them.
+RESTS = ("destination.pressure", "line.pressure_class", "model.precharge_share", "site.altitude")
 STATED_PALLET = {"single": 1, "four": 4}
 
 
@@ -197,21 +200,35 @@ def _supply(filled: _Filled, plan: Plan, buffer: float | None) -> tuple[Plan, li
     if not (supplies(inputs) or is_closed(kind) or kind == "hopper" or case.destination.stop or buffer):
         return plan, []
     draw = inputs.estimates.get("shift.draw", inputs.estimates["enquiry.flow"]).likely
-    own = inputs.estimates.get("destination.hopper_volume")
-    asked = inputs.estimates.get("enquiry.buffer_volume")
-    size = (asked.likely if asked is not None else 0.0) if buffer is None else buffer
-    gross = size + (own.likely if own is not None else 0.0)
-    hopper = max(gross - filled.number("heel"), 0.0) if gross > 0.0 else 0.0
+    hopper, notes = _room(filled, buffer)
     hopper = hopper if hopper >= NO_HOPPER * draw else 0.0
     start = min(filled.number("start_level"), HIGHEST_START) if hopper > 0.0 else 0.0
     plan = replace(plan, draw=draw, hopper=hopper, start_level=start * hopper, stops=_stops(filled))
-    notes = [] if plan.stops else [phrase("SHF-no_stops")]
+    notes += [] if plan.stops else [phrase("SHF-no_stops")]
     said = case.shift.refill_flow
     if said is not None:
         return replace(plan, pump_flow=said.likely), notes
     if case.shift.draw is not None or hopper <= 0.0:
         return plan, notes
     return _faster_pump(plan, notes)
+
+
+def _room(filled: _Filled, buffer: float | None) -> tuple[float, list[Phrase]]:
+    """What bridges a change [m3]: hoppers less the heel, and what a closed pot gives."""
+    inputs, notes = filled.inputs, []
+    gross = (
+        inputs.likely("destination.hopper_volume") if "destination.hopper_volume" in inputs.estimates else 0.0
+    )
+    pot = closed_pot(inputs) if buffer is None else None
+    gross += open_volume(inputs) if buffer is None else buffer
+    room = max(gross - filled.number("heel"), 0.0) if gross > 0.0 else 0.0
+    if pot is not None:
+        slots = {"high": pot.greatest, "low": pot.least}
+        notes.append(phrase("SHF-closed_pot", volume=pot.room, value=pot.volume, **slots))
+        room += pot.volume
+        for key in RESTS:
+            filled.known(key)
+    return room, notes
 
 
 def _faster_pump(plan: Plan, notes: list[Phrase]) -> tuple[Plan, list[Phrase]]:
