@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from drumwright.cli.work import _input_errors, _look_at, _read, _refuse, _say
+from drumwright.cli.work import _input_errors, _look_at, _read, _refuse, _say, _writing
 
 
 def run(
@@ -16,6 +16,7 @@ def run(
     as_json: bool,
     samples: int | None,
     stock: Path | None,
+    svg: Path | None,
 ) -> None:
     """Print set-point ladder, control objects, states and cause-and-effect matrix of a case.
 
@@ -29,6 +30,8 @@ def run(
     as_json : bool
     samples : int or None
     stock : Path or None
+    svg : Path or None
+        Where the ladder goes.
     """
     _look_at(samples)
     read = _read(case, settings, stock)
@@ -47,6 +50,12 @@ def run(
         from drumwright.report.json_form import dump
 
         click.echo(dump(control_form.as_dictionary(sheet, words)), nl=False)
-        return
-    for line in control_form.lines(sheet, words):
-        click.echo(line)
+    else:
+        for line in control_form.lines(sheet, words):
+            click.echo(line)
+    if svg is not None:
+        from drumwright.report.ladder_chart import ladder_picture
+
+        with _writing(svg):
+            svg.write_bytes(ladder_picture(sheet, words).svg)
+        click.echo(_say("written", path=str(svg)), err=as_json)

@@ -144,6 +144,7 @@ def run_case(case: Path, **options: Any) -> None:
 @JSON
 @SAMPLES
 @STOCK
+@click.option("--svg", type=click.Path(path_type=Path, dir_okay=False), help="Write the ladder as a picture.")
 def control(case: Path, **options: Any) -> None:
     """Show set points, control logic and cause and effect of CASE."""
     from drumwright.cli import control as work
@@ -212,6 +213,8 @@ def shift(case: Path, **options: Any) -> None:
 @click.option("--runs", type=click.IntRange(10, 10_000_000), default=10_000, help="Runs of the search.")
 @click.option("--seed", type=click.IntRange(0), default=1, help="Seed of the search.")
 @click.option("--workers", type=int, help="Processes of the search; all processors if left out.")
+@click.option("--samples", type=int, help="Samples, a power of two; 1024 where nothing is said.")
+@click.option("-o", "--output", type=click.Path(path_type=Path), metavar="DIR", help="Write the runs there.")
 @JSON
 def run_command(case: Path, **options: Any) -> None:
     """Run CASE in time with its own control: normal, with a fault, or search for the worst."""

@@ -7,10 +7,11 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 import click
 
-from drumwright.cli.work import _input_errors, _read, _say
+from drumwright.cli.work import _input_errors, _look_at, _read, _say, _writing
 
 
 def run(
@@ -26,6 +27,8 @@ def run(
     runs: int,
     seed: int,
     workers: int | None,
+    samples: int | None,
+    output: Path | None,
     as_json: bool,
 ) -> int:
     """Run a case in time; return the exit code.
@@ -35,12 +38,16 @@ def run(
     case : Path
     settings : sequence of str
     stock : Path or None
-    fault, again, season, duration : str or None
+    fault : str or None
     faults, worst : bool
+    again, season, duration : str or None
     runs, seed : int
-    workers : int or None
+    workers, samples : int or None
+    output : Path or None
+        Folder of the files of the runs.
     as_json : bool
     """
+    _look_at(samples)
     read = _read(case, settings, stock)
     with _input_errors():
         from drumwright.study import run_study
@@ -55,12 +62,13 @@ def run(
             with _progress(runs) as tell:
                 study = run_study.run_worst(
                     read, runs=runs, seed=seed, workers=workers or processors(), duration=duration,
-                    season=season, tell=tell,
+                    season=season, samples=samples, tell=tell,
                 )  # fmt: skip
         else:
             study = run_study.run(
-                read, fault=fault, every_fault=faults, again=again, season=season, duration=duration
-            )
+                read, fault=fault, every_fault=faults, again=again, season=season, duration=duration,
+                samples=samples,
+            )  # fmt: skip
     from drumwright.report import run_form
     from drumwright.report.json_form import dump
     from drumwright.report.words import Words
@@ -68,11 +76,23 @@ def run(
     words = Words("US" if study.units == "US" else "metric")
     if as_json:
         click.echo(dump(run_form.as_dictionary(study, words)), nl=False)
-        return 0
-    options = "".join(f" --set {pair}" for pair in settings)
-    for line in run_form.lines(study, words, f"drumwright run {case}{options}"):
-        click.echo(line)
+    else:
+        options = "".join(f" --set {pair}" for pair in settings)
+        for line in run_form.lines(study, words, f"drumwright run {case}{options}"):
+            click.echo(line)
+    if output is not None:
+        _write(study, words, output, as_json)
     return 0
+
+
+def _write(study: Any, words: Any, folder: Path, quiet: bool) -> None:
+    """Write rows, pictures and document of the runs."""
+    from drumwright.report.files import write_files
+    from drumwright.report.run_files import files
+
+    with _writing(folder):
+        for path in write_files(files(study, words), folder):
+            click.echo(_say("written", path=str(path)), err=quiet)
 
 
 @contextmanager

@@ -47,9 +47,27 @@ def write(
     OSError
         If the folder or a file cannot be written, for instance because a viewer holds it open.
     """
+    return write_files({**documents(result), **beside}, folder)
+
+
+def write_files(contents: Mapping[str, bytes], folder: Path) -> tuple[Path, ...]:
+    """Write files into a folder; each appears whole or not at all.
+
+    Parameters
+    ----------
+    contents : mapping of str to bytes
+        By name.
+    folder : Path
+        Made where it does not exist.
+
+    Raises
+    ------
+    OSError
+        As in `write`.
+    """
     folder.mkdir(parents=True, exist_ok=True)
     written = []
-    for name, content in {**documents(result), **beside}.items():
+    for name, content in contents.items():
         target = folder / name
         draft = folder / f".{name}.part"
         try:

@@ -153,7 +153,8 @@ def _labels(
     for place, rung in enumerate(rungs):
         y = _at(rung.level, highest)
         name = words.say(f"ladder.{rung.name}") if rung.name in NEEDS else rung_name(sheet, rung, words)
-        text = words.say("ladder.row", name=name, value=level_text(rung, words))
+        form = "row" if rung.level > 0.0 else "impossible"
+        text = words.say(f"ladder.{form}", name=name, value=level_text(rung, words))
         listed.append((y, text, rung, True))
         if place + 1 < len(rungs) and rung.gap is not None and rungs[place + 1].level > 0.0:
             listed.append(

@@ -305,7 +305,8 @@ def _strip(marks: Sequence[tuple[float, str]], end: float, words: Words) -> Iter
     layers: list[Spec] = [
         {"mark": {"type": "rule", "strokeWidth": 0.7, "color": palette.LINE},
          "encoding": {"x": x, "y": up, "y2": {"field": "end"}}},
-        {"mark": {**name, "color": palette.INK},
-         "encoding": {"x": {**x, "field": "begin"}, "y": up, "text": {"field": "text"}}},
+        *({"mark": {**name, **look},
+           "encoding": {"x": {**x, "field": "begin"}, "y": up, "text": {"field": "text"}}}
+          for look in ({"stroke": palette.PAPER, "strokeWidth": 3.0}, {"color": palette.INK})),
     ]  # fmt: skip
     yield {"data": {"values": rows}, "width": WIDE, "height": tall, "layer": layers, "view": {"stroke": None}}

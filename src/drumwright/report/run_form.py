@@ -17,7 +17,7 @@ FORM = "drumwright.run/1"
 WIDTH = 80
 COLUMNS, HEIGHT = 58, 13  # of the picture of the pressure
 MOST_EVENTS = 24
-QUIET = frozenset({"scheduled"})
+LITTLE = 1.0e-5  # m3; less is said to be less
 Json = dict[str, Any]
 
 
@@ -138,7 +138,9 @@ def fault_cells(study: RunStudy, each: Outcome, words: Words) -> tuple[str, ...]
         else words.value(each.time_to_stop, "short_time", 2)
     )
     peak, share = words.value(each.peak, "pressure_gauge"), words.value(each.over, "fraction", 2)
-    lost = words.value(each.spilled + each.relieved, "volume", 2)
+    gone = each.spilled + each.relieved
+    little = 0.0 < gone < LITTLE
+    lost = words.tell(phrase("RUN-less", value=LITTLE)) if little else words.value(gone, "volume", 2)
     return name, peak, share, stop, lost, words.tell(phrase(f"CAUGHT-{each.caught_by}"))
 
 

@@ -62,7 +62,8 @@ def time_chapter(result: Result, words: Words, drawn: Charts) -> Iterator[Block]
 def _before(result: Result, words: Words) -> Iterator[Block]:
     """Cautions of the register that a run brings, and what a computed run proves: nothing."""
     yield Heading(words.say("heading.time_cautions"), 2)
-    kept = sorted((item for item in result.hazards if item.key in BEFORE), key=lambda i: BEFORE.index(i.key))
+    there = {item.key.removeprefix("hazard."): item for item in result.hazards}
+    kept = [there[name] for name in BEFORE if name in there]
     listed = [
         words.say("in_time.hazard", hazard=words.tell(item.hazard), consequence=words.tell(item.consequence),
                   safeguard=words.tell(item.safeguard))
