@@ -66,6 +66,12 @@ from drumwright.station.records import (
 from drumwright.study.assess import (
     assess as assess,
 )
+from drumwright.study.control_sheet import (
+    ControlSheet as ControlSheet,
+)
+from drumwright.study.control_sheet import (
+    control as control,
+)
 from drumwright.study.fitting import (
     Fitted as Fitted,
 )
@@ -86,6 +92,15 @@ from drumwright.study.result import (
 )
 from drumwright.study.result import (
     Result as Result,
+)
+from drumwright.study.run_study import (
+    RunStudy as RunStudy,
+)
+from drumwright.study.run_study import (
+    run as run,
+)
+from drumwright.study.run_study import (
+    run_worst as run_worst,
 )
 from drumwright.study.shift import (
     ShiftStudy as ShiftStudy,

@@ -6,6 +6,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from drumwright.basis.catalogue import trouble
+from drumwright.basis.errors import NotJudgedYet
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.basis.statistics import quantiles
 from drumwright.machine.delivery.destination import is_closed
@@ -81,6 +83,37 @@ class ControlSheet:
     objects: tuple[ObjectSaid, ...]
     states: tuple[StateSaid, ...]
     rows: tuple[Row, ...]
+
+
+def control(case: Case, *, samples: int = SAMPLES_WHAT_IF, at: str | None = None) -> ControlSheet:
+    """Set points, control and cause and effect of a case.
+
+    Parameters
+    ----------
+    case : Case
+        As read; gaps become numbered assumptions.
+    samples : int
+        Scrambled Sobol points, a power of two.
+    at : str, optional
+        winter, norm, summer, or a product temperature such as "10 C".
+
+    Returns
+    -------
+    ControlSheet
+        Of the arrangement that passes, else of the one as asked, for the binding duty.
+
+    Raises
+    ------
+    NotJudgedYet
+        If no arrangement can be computed.
+    QuantityError
+        If `at` is neither a season nor a temperature the product can have.
+    """
+    sheet = control_sheet(case, samples, at)
+    if sheet is None:
+        what, allowed, remedy = trouble("RUN-001")
+        raise NotJudgedYet(f"{what}: {allowed}; {remedy}")
+    return sheet
 
 
 def control_sheet(case: Case, samples: int = SAMPLES_WHAT_IF, at: str | None = None) -> ControlSheet | None:

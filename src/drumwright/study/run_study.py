@@ -77,6 +77,10 @@ def run(
     fast : bool
         With the compiled kernel, which takes some seconds the first time.
 
+    Returns
+    -------
+    RunStudy
+
     Raises
     ------
     QuantityError
@@ -124,6 +128,7 @@ def run_worst(
     workers: int = 1,
     duration: str | None = None,
     season: str | None = None,
+    samples: int | None = None,
     tell: Callable[[int], None] = lambda done: None,
 ) -> RunStudy:
     """Search a case for the highest pressure, and run the highest found again.
@@ -137,6 +142,8 @@ def run_worst(
         Of each run, with its unit; 60 s where left out.
     season : str, optional
         Of the machine shown; the search takes all of them.
+    samples : int, optional
+        Samples the arrangement is judged with.
     tell : callable
         Called with the number of runs done.
 
@@ -149,7 +156,7 @@ def run_worst(
     """
     if not 1 <= workers <= MOST_WORKERS:
         raise QuantityError(*trouble("RUN-004", text=str(workers)))
-    machine = machine_of(case, season=season)
+    machine = machine_of(case, season=season, **({"samples": samples} if samples else {}))
     long = DURATION if duration is None else _duration(duration)
     found = search(machine, runs=runs, duration=long, seed=seed, workers=workers, tell=tell)
     shown = tuple(_again(machine, peak.draw.text(), long) for peak in found.peaks[:1])
