@@ -61,6 +61,7 @@ check-long: lint types imports docs-check
 # What a user waits for, beside a bare Python start in the same run.
 bench: $(VENV)/test.stamp
 	@$(BIN)/python benchmarks/run.py
+	@$(BIN)/python benchmarks/transient.py
 
 # Needs uv, see the top of tools/lock.py.
 lock: $(VENV)/run.stamp

@@ -48,10 +48,10 @@ def available() -> bool:
 
 def cache_folder() -> Path:
     """Where compiled code is kept: under the cache of the user, else under the temporary folder."""
-    text = b"".join(
-        Path(str(each.__file__)).read_bytes()
-        for each in (layout, equations, step, signals, looks, happenings, air, kernel)
-    )
+    files = [
+        str(each.__file__) for each in (layout, equations, step, signals, looks, happenings, air, kernel)
+    ]
+    text = b"".join(Path(each).read_bytes() for each in (*files, __file__))
     base = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA") or str(Path.home() / ".cache")
     name = Path("drumwright") / hashlib.sha256(text).hexdigest()[:16]
     folder = Path(base) / name
@@ -70,6 +70,9 @@ def cache_folder() -> Path:
 def compiled() -> dict[str, Any]:
     """Every function of the kernel, compiled; the first call of a new version takes some seconds.
 
+    The kernel makes no array, so it is compiled without counting of references (`_nrt`), which took more than
+    half of its time.
+
     Raises
     ------
     ImportError
@@ -78,6 +81,7 @@ def compiled() -> dict[str, Any]:
     import numba
 
     settings: Any = numba.config
+    made: Any = numba.njit
 
     kept = settings.CACHE_DIR
     settings.CACHE_DIR = str(cache_folder())
@@ -90,7 +94,7 @@ def compiled() -> dict[str, Any]:
                 own = FunctionType(plain.__code__, space, name, plain.__defaults__)
                 own.__module__ = plain.__module__
                 own.__qualname__ = plain.__qualname__
-                space[name] = found[name] = numba.njit(own, cache=True, error_model="numpy")
+                space[name] = found[name] = made(own, cache=True, error_model="numpy", _nrt=False)
     finally:
         settings.CACHE_DIR = kept
     return found
