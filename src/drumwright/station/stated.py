@@ -50,7 +50,7 @@ _FIELDS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
         "destination",
         (
             "pressure", "inlet_pressure_low", "inlet_pressure_high", "longest_stop", "valve_closing_time",
-            "hopper_volume",
+            "hopper_volume", "valve_opening_time", "dose", "cycle_time", "batch_mass", "slow_from", "slow_share",
         ),
     ),
     (
@@ -67,7 +67,7 @@ _FIELDS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
         "buffer",
         ("volume", "pressure", "precharge", "full_pressure", "neck_bore", "neck_length"),
     ),
-    ("shift", "shift", ("draw", "change_spread", "react_time")),
+    ("shift", "shift", ("draw", "change_spread", "react_time", "heel", "start_level")),
 )  # fmt: skip
 _PRODUCT = (
     "density", "restart_factor", "batch_factor", "activation_energy", "vapour_pressure", "price",
@@ -130,6 +130,12 @@ def stated_choices(case: Case, product: Product, container: Container | None) ->
         "case.place": case.case.place,
         "buffer.kind": case.buffer.kind,
         "destination.kind": case.destination.kind,
+        "destination.stops": tuple(
+            (each.every_run.likely, each.lasts.likely)
+            for each in case.destination.stop
+            if each.every_run is not None and each.lasts is not None
+        ),
+        "destination.valves": case.destination.valves,
         "destination.stop_pattern_known": case.destination.stop_pattern_known,
         "enquiry.pump_wanted": case.enquiry.pump_wanted,
         "enquiry.stand_wanted": case.enquiry.stand_wanted,

@@ -19,6 +19,7 @@ from drumwright.station.arrangement import Choice, plate_with_port
 from drumwright.station.balance import Balance
 from drumwright.station.inputs import Inputs, Sample
 from drumwright.station.line_card import free_passage
+from drumwright.study.bridging import hopper_bridge, p95_factor
 from drumwright.study.check import Check, flat, judge
 from drumwright.study.container_checks import entry_checks, outlet_checks, plate_checks
 from drumwright.study.stand_findings import free_base_check
@@ -210,12 +211,23 @@ def _shift_checks(inputs: Inputs, sample: Sample, state: Balance, choice: Choice
             judge(season, "people.hands", "people", hands, limit, "fraction", True, "people.hands_share")
         )
     if inputs.choices["enquiry.uninterrupted"]:
-        gap = change_time(sample, choice)
-        bridge = state.emptying_time if choice.stand == "tandem" or choice.stations > 1 else 0.0 * gap
-        checks.append(
-            judge(season, "rate.uninterrupted", "rate", gap, bridge, "duration", True, "station.change_time")
-        )
+        checks.append(_goes_on(inputs, sample, state, choice, season))
     return checks
+
+
+def _goes_on(inputs: Inputs, sample: Sample, state: Balance, choice: Choice, season: str) -> Check:
+    """Flow without a break: a change against the other station, or at its P95 against an open hopper."""
+    gap = change_time(sample, choice)
+    bridge = 0.0 * gap
+    if choice.stand == "tandem" or choice.stations > 1:
+        bridge = state.emptying_time
+    else:
+        away = away_time(sample, choice)
+        hopper = hopper_bridge(inputs, sample, state.wanted_flow, gap + away)
+        if hopper is not None:
+            gap = longest_change(sample, choice) * p95_factor(sample["shift.change_spread"]) + away
+            bridge = hopper
+    return judge(season, "rate.uninterrupted", "rate", gap, bridge, "duration", True, "station.change_time")
 
 
 def height(sample: Sample, choice: Choice) -> Array:
@@ -239,6 +251,20 @@ def change_time(sample: Sample, choice: Choice) -> Array:
     if choice.stand == "moving_arm":
         return sample["model.change_arm"] + sample["model.pallet_exchange"] / 4.0
     return sample["model.change_fixed"]
+
+
+def away_time(sample: Sample, choice: Choice) -> Array:
+    """Time until somebody begins a change [s]; none where a stated change time holds it already."""
+    stated = "enquiry.change_time" in sample and choice.stated_change
+    return np.zeros_like(sample["shift.react_time"]) if stated else sample["shift.react_time"]
+
+
+def longest_change(sample: Sample, choice: Choice) -> Array:
+    """Mean of the changes that must be bridged [s]: with the exchange of the pallet, where there is one."""
+    stated = "enquiry.change_time" in sample and choice.stated_change
+    if choice.stand == "moving_arm" and not stated:
+        return np.asarray(sample["model.change_arm"] + sample["model.pallet_exchange"])
+    return change_time(sample, choice)
 
 
 def cycle_time(sample: Sample, state: Balance, choice: Choice) -> Array:

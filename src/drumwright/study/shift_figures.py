@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,18 +12,21 @@ from drumwright.basis.phrases import phrase
 from drumwright.machine.delivery.hopper import bridge_volume, least_pump_flow, lost_share
 from drumwright.station.arrangement import Choice
 from drumwright.station.inputs import Inputs, Sample
-from drumwright.study.checks import change_time
+from drumwright.study.bridging import open_hopper, p95_factor
+from drumwright.study.checks import away_time, change_time, longest_change
 from drumwright.study.cleaning import cleaning_class, estimate_of, row_of
 from drumwright.study.lifting import manual_lifts
 from drumwright.study.result import Finding
 from drumwright.study.shift_formula import supplies
+
+if TYPE_CHECKING:
+    from drumwright.study.evaluation import Evaluation, Problem
 
 Array = NDArray[np.float64]
 KEYS = (
     "shift.change_p95", "shift.drum_lasts", "shift.least_rate", "shift.lost_share", "buffer.bridge_volume",
     "people.lifting_index", "cleaning.water_per_shift",
 )  # fmt: skip
-NORMAL_95 = 1.6448536269514722  # quantile of the normal distribution
 
 
 def shift_values(scene: Any) -> dict[str, Array]:
@@ -85,29 +88,26 @@ def supply_notes(inputs: Inputs, sample: Sample, choice: Choice) -> list[Finding
     return [Finding("supply.hopper", "note", "rate", text, "buffer.bridge_volume", bridge, None, "volume")]
 
 
-def away_time(sample: Sample, choice: Choice) -> Array:
-    """Time until somebody begins a change [s]; none where a stated change time holds it already."""
-    stated = "enquiry.change_time" in sample and choice.stated_change
-    return np.zeros_like(sample["shift.react_time"]) if stated else sample["shift.react_time"]
+def supply_conditions(problem: Problem, found: Evaluation) -> list[Finding]:
+    """That flow without a break rests on an open hopper, where it passes by one.
 
-
-def longest_change(sample: Sample, choice: Choice) -> Array:
-    """Mean of the changes that must be bridged [s]: with the exchange of the pallet, where there is one."""
-    stated = "enquiry.change_time" in sample and choice.stated_change
-    if choice.stand == "moving_arm" and not stated:
-        return np.asarray(sample["model.change_arm"] + sample["model.pallet_exchange"])
-    return change_time(sample, choice)
-
-
-def p95_factor(variation: Array) -> Array:
-    """P95 over mean of a lognormal time of this coefficient of variation [-].
-
-    Notes
-    -----
-    exp(1.645 s - s^2/2) with s^2 = ln(1 + c^2).
+    Parameters
+    ----------
+    problem : Problem
+    found : Evaluation
+        With the balance of its coldest season first.
     """
-    squared = np.log1p(variation**2)
-    return np.asarray(np.exp(NORMAL_95 * np.sqrt(squared) - 0.5 * squared))
+    choice = found.choice
+    seen = next((item for item in found.checks if item.key == "rate.uninterrupted"), None)
+    if seen is None or choice.stand == "tandem" or choice.stations > 1:
+        return []
+    if open_hopper(problem.inputs, problem.sample) is None:
+        return []
+    bridge, change = float(seen.limit[0]), float(seen.value[0])
+    text = phrase("FND-supply.bridged", value=bridge, limit=change)
+    return [
+        Finding("supply.bridged", "condition", "rate", text, "shift.change_p95", change, bridge, "duration")
+    ]
 
 
 def _lifting(inputs: Inputs, choice: Choice) -> dict[str, Array]:

@@ -33,6 +33,28 @@ def bridge_volume(
     return np.asarray(np.asarray(draw, np.float64) * time + np.asarray(heel, np.float64))
 
 
+def bridged_time(volume: ArrayLike, draw: ArrayLike, heel: ArrayLike, start_level: ArrayLike) -> Array:
+    """Time a hopper feeds the destination when a drum runs empty at its lower switch [s].
+
+    Parameters
+    ----------
+    volume : array_like
+        Of the hopper [m3].
+    draw : array_like
+        Flow the destination draws [m3/s].
+    heel : array_like
+        What stays in the hopper and cannot be drawn [m3].
+    start_level : array_like
+        Level at which the pump starts again, as a share of what can be drawn [-].
+
+    Notes
+    -----
+    t = s (V - V_heel)/q, `bridge_volume` turned round with the drum empty at the worst moment.
+    """
+    room = np.maximum(np.asarray(volume, np.float64) - np.asarray(heel, np.float64), 0.0)
+    return np.asarray(np.asarray(start_level, np.float64) * room / np.asarray(draw, np.float64))
+
+
 def least_pump_flow(volume: ArrayLike, draw: ArrayLike, change_time: ArrayLike) -> Array:
     """Least flow of the pump with which one station and a hopper keep up an average draw [m3/s].
 
