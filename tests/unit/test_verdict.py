@@ -96,10 +96,12 @@ def test_generic_parts_never_get_a_firm_offer() -> None:
     assert answer().offer == "budget_letter"
 
 
-def test_a_closed_destination_is_named_not_judged_and_caps_the_verdict() -> None:
-    result = answer({"destination.kind": "closed_filler"})
+@pytest.mark.parametrize("kind", ["closed_filler", "header", "batch_scale"])
+def test_a_destination_that_shuts_is_a_condition_and_caps_the_verdict(kind: str) -> None:
+    result = answer({"destination.kind": kind})
     assert result.verdict == "go_if"
-    assert "not_judged.destination" in keys(result)
+    assert "destination.closes" in keys(result)
+    assert "destination.closes" not in keys(answer({"destination.kind": "open_tank"}))
 
 
 def test_first_failed_gate_is_named_in_order() -> None:

@@ -25,6 +25,7 @@ from drumwright.study.transient_figures import (
 )
 
 if TYPE_CHECKING:
+    from drumwright.station.inputs import Inputs
     from drumwright.study.evaluation import Evaluation, Problem
 
 Array = NDArray[np.float64]
@@ -54,12 +55,23 @@ def buffer_conditions(problem: Problem, found: Evaluation) -> list[Finding]:
     values = transient_values(_View(problem, found))
     state = next(iter(found.balances.values()))
     return [
+        *_closes(problem.inputs),
         *_class(problem, found.choice, values),
         *_two_things(problem, state, values),
         *_stored(problem, found.choice, state, values),
         *_precharge(problem, state),
         *_peak(problem, found.choice, state, values),
         *_batch(values),
+    ]
+
+
+def _closes(inputs: Inputs) -> list[Finding]:
+    """A destination that can shut on the running pump: what is computed, and what only the machine proves."""
+    if not end_of(inputs).closes:
+        return []
+    name = phrase(f"KIND-{inputs.choices['destination.kind']}")
+    return [
+        Finding("destination.closes", "condition", "pressure", phrase("FND-destination.closes", name=name))
     ]
 
 

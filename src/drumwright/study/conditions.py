@@ -32,6 +32,7 @@ from drumwright.study.raising import lift_off
 from drumwright.study.result import Finding
 from drumwright.study.search_options import stated_warming
 from drumwright.study.set_points import set_point_conditions
+from drumwright.study.shift_figures import supply_conditions
 from drumwright.study.stand_findings import stand_conditions
 from drumwright.study.warming import warmed, warming_findings
 
@@ -45,9 +46,6 @@ NOT_USED = (
     "product.skin_time",
     "product.rest_time",
     "product.crystallises_at",
-    "product.longest_stop",
-    "destination.valve_closing_time",
-    "destination.hopper_volume",
 )
 
 
@@ -68,7 +66,7 @@ def machine_conditions(problem: Problem, found: Evaluation) -> list[Finding]:
     listed += cleaning_conditions(problem.inputs, held) + sequence_condition(problem.inputs)
     listed += air_setting(problem, found) + stall_condition(problem, found) + line_conditions(problem, found)
     listed += set_point_conditions(problem, found)
-    listed += buffer_conditions(problem, found)
+    listed += buffer_conditions(problem, found) + supply_conditions(problem, found)
     listed.append(material_condition(problem.inputs, found.choice))
     listed += _siphon(worst) + warming_findings(problem, found.choice.warm_to)
     return listed + _destination(problem, worst) + _temperature(problem, found) + _pourable(problem, found)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.basis.statistics import quantiles
 from drumwright.flow.numbers import GRAVITY
-from drumwright.machine.delivery.destination import is_judged
 from drumwright.station.strength import wall_limit
 from drumwright.study.check import LOWER_LIMITS, Check
 from drumwright.study.checks import counted_hardness, passages, required_passage
@@ -198,15 +197,10 @@ def not_judged(problem: Problem) -> list[Finding]:
     """
     inputs = problem.inputs
     found = []
-    kind = inputs.choices["destination.kind"]
-    if kind is not None and not is_judged(kind):
-        found.append(_left_out("destination", phrase(f"KIND-{kind}")))
     wanted = inputs.choices["enquiry.pump_wanted"]
     if wanted is not None and wanted not in {pump.family for pump in inputs.stock.active_pumps}:
         text = phrase("FND-stock.no_family", family=phrase(f"KIND-{wanted}"), name=inputs.stock.name)
         found.append(Finding("not_judged.pump", "not_judged", "", text))
-    if "enquiry.buffer_volume" in inputs.estimates:
-        found.append(_left_out("buffer", phrase("KIND-buffer")))
     zone = inputs.choices["site.zone"]
     if zone not in (None, "none", "unknown"):
         found.append(_left_out("zone", phrase("KIND-zone")))

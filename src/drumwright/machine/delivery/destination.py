@@ -35,17 +35,11 @@ UNKNOWN = Behaviour(
     True, False, True, False
 )  # a destination nobody named: the one that asks most of the line
 CLOSED: frozenset[str] = frozenset({"closed_filler", "header"})
-JUDGED: frozenset[str] = frozenset({"open_tank"})
 
 
 def is_closed(kind: str) -> bool:
     """Whether this destination can close on a running pump."""
     return kind in CLOSED
-
-
-def is_judged(kind: str) -> bool:
-    """Whether the steady answer covers this destination; others come with a condition."""
-    return kind in JUDGED
 
 
 def behaviour(kind: str | None) -> Behaviour:
