@@ -13,7 +13,9 @@ from drumwright.station.casefile import case_from_dict, load, template
 from drumwright.station.record_base import declared_in, record_in
 from drumwright.station.records import Case
 
-FULL = template().replace("# case.", "case.").replace("# line.", "line.").replace("# site.", "site.")
+FULL = template()
+for table in ("case", "line", "site", "buffer", "control", "shift", "destination"):
+    FULL = FULL.replace(f"# {table}.", f"{table}.")
 
 
 def accepted_or_explained(text: bytes, folder: Path) -> None:

@@ -64,7 +64,7 @@ def closed_pot(inputs: Inputs) -> Given | None:
         return Given(room, room, greatest, least)
     low, high = least + atmosphere, greatest + atmosphere
     before = _precharge(inputs, low, atmosphere)
-    if high <= low or before > low:
+    if high <= low or low <= 0.0 or before > low:
         return Given(room, 0.0, greatest, least)
     one = gas_cushion.storage_volume(1.0, before, low, high, gas_cushion.SIZING, gas_cushion.ISOTHERMAL)
     return Given(room, room / float(one), greatest, least)

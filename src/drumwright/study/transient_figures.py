@@ -228,7 +228,7 @@ def _vessel(problem: Problem, state: Any, choice: Any) -> dict[str, Array]:
     least = sample["destination.pressure"] + state.atmosphere
     most = np.minimum(greatest, weakest_part(inputs, sample, choice)) + state.atmosphere
     before = precharge_of(problem, least, state.atmosphere)
-    if np.any(most <= least):
+    if np.any(most <= least) or np.any(least <= 0.0):
         return values
     rest = (least, most, gas_cushion.SIZING, gas_cushion.ISOTHERMAL)
     works = before <= least
