@@ -1,4 +1,4 @@
-"""Fields of what happens in time: bad input of buffer, control, stops and shift is named, extremes answered."""
+"""Fields of what happens in time: bad input is named with its line, the ends of the possible are answered."""
 
 from __future__ import annotations
 
