@@ -208,6 +208,7 @@ def shift(case: Path, **options: Any) -> None:
 @click.option("--faults", is_flag=True, help="The normal run and every single fault, as a table.")
 @click.option("--worst", is_flag=True, help="Search for the highest pressure.")
 @click.option("--again", metavar="RUN", help="A run of the search again, as it printed it.")
+@click.option("--drums", type=int, default=0, metavar="N", help="So many whole containers, with the changes.")
 @click.option("--season", metavar="SEASON", help="winter, norm or summer; the coldest if left out.")
 @click.option("--duration", metavar="TIME", help="Of a run, such as '2 min'.")
 @click.option("--runs", type=click.IntRange(10, 10_000_000), default=10_000, help="Runs of the search.")

@@ -22,6 +22,7 @@ def run(
     faults: bool,
     worst: bool,
     again: str | None,
+    drums: int,
     season: str | None,
     duration: str | None,
     runs: int,
@@ -40,7 +41,9 @@ def run(
     stock : Path or None
     fault : str or None
     faults, worst : bool
-    again, season, duration : str or None
+    again : str or None
+    drums : int
+    season, duration : str or None
     runs, seed : int
     workers, samples : int or None
     output : Path or None
@@ -66,8 +69,8 @@ def run(
                 )  # fmt: skip
         else:
             study = run_study.run(
-                read, fault=fault, every_fault=faults, again=again, season=season, duration=duration,
-                samples=samples,
+                read, fault=fault, every_fault=faults, again=again, drums=drums, season=season,
+                duration=duration, samples=samples,
             )  # fmt: skip
     from drumwright.report import run_form
     from drumwright.report.json_form import dump

@@ -14,8 +14,8 @@ from drumwright.report.document import Picture
 from drumwright.report.drawing import text_width
 from drumwright.report.run_events import run_name, told_events
 from drumwright.report.words import Words
-from drumwright.study.faults import Outcome
 from drumwright.study.run_study import Level, RunStudy
+from drumwright.study.scenario import Outcome
 
 WIDE, TALL, LOW = 500, 190, 62
 MOST = 320  # points of a line; the greatest and the least of what lies between are kept
@@ -194,19 +194,17 @@ def spread(places: Sequence[float], apart: float, room: tuple[float, float]) -> 
     room : tuple of float
     """
     order = sorted(range(len(places)), key=lambda k: places[k])
-    found = [places[k] for k in order]
-    for _ in range(200):
-        for k in range(1, len(found)):
-            lack = apart - (found[k] - found[k - 1])
-            if lack > 0.0:
-                found[k - 1] -= 0.5 * lack
-                found[k] += 0.5 * lack
-        over = found[-1] - room[1] if found else 0.0
-        found = [each - max(over, 0.0) for each in found]
-        under = room[0] - found[0] if found else 0.0
-        found = [each + max(under, 0.0) for each in found]
-    back = dict(zip(order, found, strict=True))
-    return [back[k] for k in range(len(places))]
+    blocks: list[tuple[float, int]] = []  # mean place of those that touch, less their own steps; how many
+    for step, k in enumerate(order):
+        mean, count = places[k] - step * apart, 1
+        while blocks and blocks[-1][0] > mean:
+            before, more = blocks.pop()
+            mean, count = (before * more + mean * count) / (more + count), more + count
+        blocks.append((mean, count))
+    highest = max(room[1] - (len(places) - 1) * apart, room[0])
+    flat = [min(max(mean, room[0]), highest) for mean, count in blocks for _ in range(count)]
+    found = dict(zip(order, (each + step * apart for step, each in enumerate(flat)), strict=True))
+    return [found[k] for k in range(len(places))]
 
 
 def _line_panel(

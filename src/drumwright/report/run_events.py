@@ -8,8 +8,9 @@ from drumwright.basis.catalogue import catalogue
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.station.control.layout import STATES
 from drumwright.station.transient.layout import DO_POWER, SCHEDULE
-from drumwright.study.faults import Outcome
+from drumwright.study.faults import name_of
 from drumwright.study.run_study import RunStudy
+from drumwright.study.scenario import Outcome
 
 
 def told_events(study: RunStudy, shown: Outcome) -> Iterator[tuple[float, Phrase]]:
@@ -44,8 +45,7 @@ def run_name(study: RunStudy, shown: Outcome) -> Phrase:
     study : RunStudy
     shown : Outcome
     """
-    name = shown.scenario.name
-    return phrase(f"FAULT-{'normal_open' if name == 'normal' and not study.closes else name}")
+    return phrase(f"FAULT-{name_of(study.machine, shown.scenario)}")
 
 
 def _object(identifier: str) -> Phrase:

@@ -18,8 +18,8 @@ from drumwright.report.run_events import run_name, told_events
 from drumwright.report.time_chapter import fault_table
 from drumwright.report.words import Words
 from drumwright.station.control.layout import STATES
-from drumwright.study.faults import Outcome
 from drumwright.study.run_study import RunStudy
+from drumwright.study.scenario import Outcome
 
 DIGITS = 9  # of the numbers in a CSV file
 UNITS = {

@@ -6,16 +6,19 @@ import textwrap
 from collections.abc import Iterator
 from typing import Any
 
+import numpy as np
+
 from drumwright.basis.phrases import phrase
 from drumwright.report.run_events import run_name, told_events
 from drumwright.report.words import Words
-from drumwright.study.faults import FAULTS, Outcome
+from drumwright.study.faults import FAULTS
 from drumwright.study.run_study import RunStudy
+from drumwright.study.scenario import Outcome
 from drumwright.study.worst import AIR, CLOSES, Worst
 
 FORM = "drumwright.run/1"
 WIDTH = 80
-COLUMNS, HEIGHT = 58, 13  # of the picture of the pressure
+COLUMNS, HEIGHT = 50, 13  # of the picture of the pressure
 MOST_EVENTS = 24
 LITTLE = 1.0e-5  # m3; less is said to be less
 Json = dict[str, Any]
@@ -48,6 +51,8 @@ def lines(study: RunStudy, words: Words, again: str = "") -> Iterator[str]:
         if len(study.outcomes) > 1:
             continue
         yield from _wrapped(words.tell(shown.text))
+        for note in shown.notes:
+            yield from _wrapped(words.tell(note))
         yield ""
         yield from picture(study, shown, words)
         yield ""
@@ -91,20 +96,22 @@ def picture(study: RunStudy, shown: Outcome, words: Words) -> Iterator[str]:
         return round((HEIGHT - 1) * min(max(value / top, 0.0), 1.0))
 
     grid = [[" "] * COLUMNS for _ in range(HEIGHT)]
-    marks = {row_of(level.pressure): level for level in study.levels}
+    marks: dict[int, list[str]] = {}
+    for level in study.levels:
+        marks.setdefault(row_of(level.pressure), []).append(words.name("run_level", level.name))
     for row in marks:
         grid[row] = ["."] * COLUMNS
-    edges = [times[0] + (times[-1] - times[0]) * k / COLUMNS for k in range(COLUMNS + 1)]
+    edges = np.linspace(times[0], times[-1], COLUMNS + 1)
+    ends = np.interp(edges, times, values)
     for column in range(COLUMNS):
         inside = (times >= edges[column]) & (times <= edges[column + 1])
-        if not inside.any():
-            continue
-        low, high = row_of(float(values[inside].min())), row_of(float(values[inside].max()))
+        seen = np.concatenate((values[inside], ends[column : column + 2]))
+        low, high = row_of(float(seen.min())), row_of(float(seen.max()))
         for row in range(low, high + 1):
             grid[row][column] = "#" if row == high else "|"
     for row in range(HEIGHT - 1, -1, -1):
         label = words.value(row / (HEIGHT - 1) * top, "pressure_gauge", 2) if row % 3 == 0 else ""
-        named = words.name("run_level", marks[row].name) if row in marks else ""
+        named = " ".join(marks.get(row, ()))
         yield f"{label:>11} {''.join(grid[row])} {named}"[:WIDTH].rstrip()
     begin, end = words.value(float(times[0]), "short_time"), words.value(float(times[-1]), "short_time")
     yield f"{'':11} {begin:<{COLUMNS // 2}}{end:>{COLUMNS // 2}}"

@@ -7,20 +7,18 @@ texts a case file holds: ``Product(name="paste", density="1130 kg/m3")``.
 
 from __future__ import annotations
 
-from typing import Literal, Self
-
-from pydantic import model_validator
+from typing import Literal
 
 from drumwright.basis.estimate import Estimate
 from drumwright.station.buffer_card import Buffer
 from drumwright.station.case_head import CaseHead
 from drumwright.station.control_card import ControlCard
+from drumwright.station.destination_card import Destination
 from drumwright.station.fields import (
     Declaration,
     choice,
     flag,
     quantity,
-    refuse,
     table,
     tables,
     text,
@@ -31,7 +29,6 @@ from drumwright.station.line_card import Line, LinePart
 from drumwright.station.product_card import FlowCurve, FlowModel, Particles, Product, TemperatureSpan
 from drumwright.station.record_base import (
     Record,
-    custom,
     declared_in,
     get_field,
     iter_fields,
@@ -83,7 +80,6 @@ ContainerKind = Literal[
     "bag_in_bin",
 ]
 Liner = Literal["none", "loose_bag", "fitted_bag", "aseptic_bag", "foil_disc"]
-DestinationKind = Literal["open_tank", "closed_filler", "header", "batch_scale", "hopper"]
 Zone = Literal["none", "zone_0", "zone_1", "zone_2", "zone_20", "zone_21", "zone_22", "unknown"]
 Pallet = Literal["single", "four"]
 WallMaterial = Literal["steel", "stainless_steel", "fibre", "polyethylene"]
@@ -220,37 +216,6 @@ class Container(Record):
     )
     opening: Estimate | None = quantity("diameter", "Bung, mouth or lid opening.", (0.005, 3.0), (0.03, 0.65))
     diameters_measured: bool | None = flag("Whether diameters were measured on several containers.")
-
-
-class Destination(Record):
-    """Where the product goes."""
-
-    kind: DestinationKind | None = choice("Type of destination.", DestinationKind)
-    pressure: Estimate | None = quantity(
-        "pressure_gauge", "Pressure at the destination.", (-1.0e5, 1e8), (0.0, 1e6)
-    )
-    inlet_pressure_low: Estimate | None = quantity(
-        "pressure_gauge", "Least inlet pressure it works with.", (-1.0e5, 1e8), (0.0, 1e6)
-    )
-    inlet_pressure_high: Estimate | None = quantity(
-        "pressure_gauge", "Greatest inlet pressure it stands.", (-1.0e5, 1e8), (0.0, 2e6)
-    )
-    longest_stop: Estimate | None = quantity("duration", "Longest stop of the destination.", (0.0, 1e8))
-    stop_pattern_known: bool | None = flag("Whether its stops were logged.")
-    valve_closing_time: Estimate | None = quantity(
-        "short_time", "Time its valve takes to close.", (0.0, 3600.0), (0.05, 20.0)
-    )
-    hopper_volume: Estimate | None = quantity(
-        "volume", "Volume of its own hopper.", (0.0, 50.0), (0.001, 2.0)
-    )
-    stop: tuple[DestinationStop, ...] = tables("Stops of the destination, by their sort.")
-
-    @model_validator(mode="after")
-    def _limits(self) -> Self:
-        low, high = self.inlet_pressure_low, self.inlet_pressure_high
-        if low is not None and high is not None and low.likely > high.likely:
-            raise custom(refuse("CRS-002", ("inlet_pressure_low",)))
-        return self
 
 
 class Site(Record):

@@ -50,7 +50,8 @@ _FIELDS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
         "destination",
         (
             "pressure", "inlet_pressure_low", "inlet_pressure_high", "longest_stop", "valve_closing_time",
-            "hopper_volume", "valve_opening_time", "dose", "cycle_time", "batch_mass", "slow_from", "slow_share",
+            "hopper_volume", "valve_opening_time", "dose", "cycle_time", "batch_mass", "slow_from",
+            "slow_share",
         ),
     ),
     (
@@ -118,6 +119,15 @@ def _collect(said: dict[str, Estimate], prefix: str, record: Any, names: tuple[s
             said[f"{prefix}.{name}"] = value
 
 
+def _stops(case: Case) -> tuple[tuple[float, float], ...]:
+    """Stops of the destination: how long it runs between two, how long one lasts [s]."""
+    return tuple(
+        (each.every_run.likely, each.lasts.likely)
+        for each in case.destination.stop
+        if each.every_run is not None and each.lasts is not None
+    )
+
+
 def stated_choices(case: Case, product: Product, container: Container | None) -> dict[str, Any]:
     """What was said in words or yes and no, by key; None where nothing was said."""
     particles = product.particles
@@ -130,11 +140,7 @@ def stated_choices(case: Case, product: Product, container: Container | None) ->
         "case.place": case.case.place,
         "buffer.kind": case.buffer.kind,
         "destination.kind": case.destination.kind,
-        "destination.stops": tuple(
-            (each.every_run.likely, each.lasts.likely)
-            for each in case.destination.stop
-            if each.every_run is not None and each.lasts is not None
-        ),
+        "destination.stops": _stops(case),
         "destination.valves": case.destination.valves,
         "destination.stop_pattern_known": case.destination.stop_pattern_known,
         "enquiry.pump_wanted": case.enquiry.pump_wanted,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -21,17 +21,16 @@ from drumwright.station.transient.layout import (
     DO_POWER,
     DO_RAMP,
     DO_RELIEF,
-    DO_STOP,
     DO_STUCK_1,
     DO_SWITCH,
     DO_TRANSMITTER,
-    DO_VALVE,
 )
-from drumwright.station.transient.run import Event, Plant, Trace
+from drumwright.station.transient.run import Event, Trace
+from drumwright.study.cycle import NAME, container_notes
+from drumwright.study.normal import normal, normal_name, normal_notes
 from drumwright.study.running import Machine, rested_after, run_machine, settled_after, started
+from drumwright.study.scenario import Outcome, Row, Scenario
 
-Row = tuple[float, int, float, float]
-STOPS_FOR = 12.0  # s a normal stop of the filler is shown for
 WATCHED = 25.0  # s after a fault
 STARVES = 40.0  # s more, until the product before the pump is drawn empty
 BLOCKS_IN = 0.05  # s, a valve that slams
@@ -43,39 +42,6 @@ LOST = 5.0  # s without power
 NEAR = 1.0e-6  # s, two times that are the same
 STANDS = 0.01  # of the wanted speed
 STOPPING = ("stop", "ramp_stop")
-
-
-@dataclass(frozen=True, slots=True)
-class Scenario:
-    """What is done to a machine, and when."""
-
-    name: str
-    onset: float  # s
-    duration: float  # s
-    schedule: tuple[Row, ...]
-    plant: Plant
-    blocked: bool = False  # the outlet is shut while the pump runs
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """What a machine did under a scenario; SI units, pressures gauge."""
-
-    scenario: Scenario
-    trace: Trace
-    peak: float
-    peak_time: float
-    end_peak: float
-    least_inlet: float  # Pa(a)
-    time_to_stop: float | None  # s from the onset until the pump stands; None: it runs on
-    spilled: float  # m3, burst
-    relieved: float  # m3
-    rise: float  # greatest rise of pressure [Pa/s]
-    closed_form_rise: float | None  # Pa/s
-    closed_form_peak: float | None  # of a stop at the pressure that called it
-    caught_by: str  # identifier of a control object; relief, drive, none, nothing
-    over: float  # of the weakest part; above 1 it is passed
-    text: Phrase
 
 
 def scenario(machine: Machine, name: str) -> Scenario:
@@ -94,20 +60,7 @@ def scenario(machine: Machine, name: str) -> Scenario:
     """
     onset = settled_after(machine)
     rest = (onset, onset + WATCHED)
-    return _normal(machine, onset) if name == "normal" else FAULTS[name](machine, *rest)
-
-
-def _normal(machine: Machine, onset: float) -> Scenario:
-    """Start, steady line, a stop of the destination where it can close, else of the machine."""
-    plant, shut = machine.plant(), machine.around.valve_time
-    if machine.closes:
-        rows: tuple[Row, ...] = (
-            (onset, DO_VALVE, 0.0, shut),
-            (onset + shut + STOPS_FOR, DO_VALVE, 1.0, shut),
-        )
-    else:
-        rows = ((onset, DO_STOP, 1.0, 0.0),)
-    return Scenario("normal", onset, onset + 2.0 * STOPS_FOR + 6.0, rows, plant, machine.closes)
+    return normal(machine, onset) if name == "normal" else FAULTS[name](machine, *rest)
 
 
 def _closing(machine: Machine, onset: float, more: tuple[Row, ...]) -> tuple[Row, ...]:
@@ -216,7 +169,7 @@ def play(machine: Machine, name: str, *, fast: bool = False) -> Outcome:
         With the compiled kernel.
     """
     asked = scenario(machine, name)
-    trace = run_machine(machine, asked.duration, asked.schedule, asked.plant, fast=fast)
+    trace = run_machine(machine, asked.duration, asked.schedule, asked.plant, fast=fast, every=asked.every)
     return outcome(machine, asked, trace)
 
 
@@ -248,9 +201,28 @@ def outcome(machine: Machine, asked: Scenario, trace: Trace) -> Outcome:
         closed_form_peak=closed_peak,
         caught_by=caught,
         over=peak / machine.weakest,
-        text=phrase("RUN-none"),
+        text=phrase("RUN-title"),
     )
-    return replace(found, text=_said(machine, found))
+    return replace(found, text=_said(machine, found), notes=_notes(machine, asked, trace))
+
+
+def _notes(machine: Machine, asked: Scenario, trace: Trace) -> tuple[Phrase, ...]:
+    if not trace.solved:
+        return ()
+    if asked.name == NAME:
+        return container_notes(machine, trace)
+    return normal_notes(machine, trace) if asked.name == "normal" else ()
+
+
+def name_of(machine: Machine, asked: Scenario) -> str:
+    """Key of the sentence that names a run.
+
+    Parameters
+    ----------
+    machine : Machine
+    asked : Scenario
+    """
+    return normal_name(machine) if asked.name == "normal" else asked.name
 
 
 def _stopped(trace: Trace, asked: Scenario) -> float | None:
@@ -369,9 +341,7 @@ def _closed_forms(machine: Machine, asked: Scenario, trace: Trace) -> tuple[floa
 
 def _said(machine: Machine, found: Outcome) -> Phrase:
     """One sentence: peak against the weakest part, what caught it, the closed form beside it."""
-    name = found.scenario.name
-    if name == "normal" and not machine.closes:
-        name = "normal_open"
+    name = name_of(machine, found.scenario)
     slots: dict[str, Any] = {
         "name": phrase(f"FAULT-{name}"),
         "value": found.peak,

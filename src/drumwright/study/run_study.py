@@ -9,10 +9,14 @@ from drumwright.basis.catalogue import trouble
 from drumwright.basis.errors import QuantityError
 from drumwright.basis.quantities import read
 from drumwright.station.records import Case
-from drumwright.study.faults import FAULTS, Outcome, Scenario, outcome, play, scenario
+from drumwright.study.cycle import MOST, containers
+from drumwright.study.faults import FAULTS, outcome, play, scenario
 from drumwright.study.result import SEASONS
 from drumwright.study.running import Machine, machine_of, run_machine
+from drumwright.study.scenario import Outcome, Scenario
 from drumwright.study.set_points import air_ladder_of, ladder_of, missing_at
+from drumwright.study.shift_formula import hands_of
+from drumwright.study.shift_inputs import prepare
 from drumwright.study.worst import DURATION, RUNS, Draw, Worst, checked, run_draw, search
 
 LONGEST = 86_400.0
@@ -52,12 +56,13 @@ def run(
     fault: str | None = None,
     every_fault: bool = False,
     again: str | None = None,
+    drums: int = 0,
     season: str | None = None,
     duration: str | None = None,
     samples: int | None = None,
     fast: bool = False,
 ) -> RunStudy:
-    """Run a case in time: normal, with one single fault, with each of them, or a run of the search again.
+    """Run a case in time: normal, with single faults, a run of the search again, or whole containers.
 
     Parameters
     ----------
@@ -68,6 +73,8 @@ def run(
         The normal run and each single fault.
     again : str, optional
         A run of the search, as it printed it.
+    drums : int
+        So many whole containers one after the other, with the changes between them.
     season : str, optional
         winter, norm or summer; the coldest where left out.
     duration : str, optional
@@ -98,11 +105,31 @@ def run(
         return _study(case, machine, (_again(machine, again, long),))
     if every_fault:
         return all_of(case, machine, fast=fast)
-    asked = scenario(machine, fault or "normal")
+    if drums:
+        asked = containers(machine, checked_count(drums), hands_of(prepare(case).plan))
+    else:
+        asked = scenario(machine, fault or "normal")
     if long is not None:
         asked = replace(asked, duration=long)
-    trace = run_machine(machine, asked.duration, asked.schedule, asked.plant, fast=fast)
+    trace = run_machine(machine, asked.duration, asked.schedule, asked.plant, fast=fast, every=asked.every)
     return _study(case, machine, (outcome(machine, asked, trace),))
+
+
+def checked_count(drums: int) -> int:
+    """Number of containers of a run.
+
+    Parameters
+    ----------
+    drums : int
+
+    Raises
+    ------
+    QuantityError
+        If there are none, or too many.
+    """
+    if not 1 <= drums <= MOST:
+        raise QuantityError(*trouble("RUN-007", text=str(drums)))
+    return drums
 
 
 def all_of(case: Case, machine: Machine, *, fast: bool = False) -> RunStudy:

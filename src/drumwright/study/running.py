@@ -23,6 +23,7 @@ from drumwright.station.transient.build import Surroundings, plant_of
 from drumwright.station.transient.layout import STATE
 from drumwright.station.transient.run import Plant, Tables, Trace, run
 from drumwright.study.assess import judgements
+from drumwright.study.destinations import Takes, plant_values, takes_of
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.line_findings import BULK_MODULUS
 from drumwright.study.line_stops import segments_of_route, stops_of
@@ -38,6 +39,7 @@ SURELY, LONGEST_START = (
     1.5,
     90.0,
 )  # times the filling of the line with pressure, and s, waited for a steady line
+PAST_RIM = 0.01  # m, how far the plate goes on once it is up
 RAISES_AT = 0.05  # m/s, rapid travel of the plate (trade book 2.1)
 OVER_LIMIT = 1.1  # of the torque at a cold start the drive is set to (as `drive_with`)
 
@@ -58,6 +60,7 @@ class Machine:
     part: str  # that it is
     turns: bool
     closes: bool  # the destination can close on the running pump
+    takes: Takes  # how the destination takes product
     kept: dict[Any, Plant] = field(default_factory=dict)
 
     @property
@@ -91,7 +94,7 @@ class Machine:
             self.kept[key] = plant_of(
                 self.problem.sample_of(self.found.choice), state, self.found.choice,
                 segments_of_route(state.route), around, index, worn,
-            )  # fmt: skip
+            ).with_values(**plant_values(self.takes))  # fmt: skip
         return self.kept[key]
 
 
@@ -158,6 +161,7 @@ def machine_for(problem: Problem, found: Evaluation, season: str | None = None) 
         part=PARTS[int(parts.argmin())],
         turns=found.choice.pump.turns,
         closes=is_closed(problem.inputs.choices["destination.kind"] or "open_tank"),
+        takes=takes_of(problem.inputs, float(state.wanted_flow[0]), problem.inputs.likely("product.density")),
     )
 
 
@@ -207,16 +211,10 @@ def surroundings_of(problem: Problem, found: Evaluation, state: Any, points: Set
         rested=likely("product.restart_factor", 1.0),
         torque_running=float(np.ravel(state.load.torque)[0]) / setting if turns else 0.0,
         torque_at_rest=_friction_share(state, setting) if turns else 0.0,
-        valve_time=max(likely("destination.valve_closing_time", 0.5), 0.02),
-        hopper=likely("destination.hopper_volume", 0.0) if _has_hopper(problem) else 0.0,
         buffer=buffer_of(problem, state),
-        rim_height=points.raised,
+        rim_height=points.raised + PAST_RIM,
         plate_speed=RAISES_AT,
     )
-
-
-def _has_hopper(problem: Problem) -> bool:
-    return bool(problem.inputs.choices["destination.kind"] == "hopper")
 
 
 def _friction_share(state: Any, setting: float) -> float:

@@ -10,6 +10,7 @@ import numpy as np
 
 from drumwright.basis.statistics import quantiles
 from drumwright.flow.numbers import GRAVITY
+from drumwright.machine.delivery.destination import behaviour
 from drumwright.machine.pump.drive import drive_with, series_of
 from drumwright.station.control.ladder import Ladder
 from drumwright.station.control.objects import Control, assumed, default_control
@@ -41,7 +42,9 @@ def control_of(problem: Problem, found: Evaluation) -> tuple[Control, SetPoints]
     -----
     A line that runs at so little pressure that nobody would miss it has no object for lost pressure.
     """
-    control, points = default_control(found.choice.pump.turns), set_points_of(problem, found)
+    by_weight = behaviour(problem.inputs.choices["destination.kind"]).by_weight
+    control = default_control(found.choice.pump.turns, by_weight)
+    points = set_points_of(problem, found)
     if math.isnan(points.pressure_lost):
         control = replace(control, objects=tuple(o for o in control.objects if o.identifier != LOST))
     return control, points
@@ -93,6 +96,8 @@ def set_points_of(problem: Problem, found: Evaluation) -> SetPoints:
         longest_stop=longest,
         stop_half=0.5 * longest,
         closed_time=taken["closed_time"],
+        batch_slow=_likely(inputs, "destination.slow_from", taken["batch_slow"]),
+        batch_slow_share=_likely(inputs, "destination.slow_share", taken["batch_slow_share"]),
         confirm_time=taken["confirm_time"],
         prime_time=taken["prime_time"],
         prime_longest=taken["prime_longest"],

@@ -165,13 +165,15 @@ def resolved(control: Control, level: Resolver) -> Control:
 
 
 @cache
-def default_control(turning: bool = True) -> Control:
+def default_control(turning: bool = True, by_weight: bool = True) -> Control:
     """The control every station starts from (trade book 5.1, 5.3), from `data/control.toml`.
 
     Parameters
     ----------
     turning : bool
         Whether a motor turns the pump. Air stalls by itself: what a motor needs is left out for it.
+    by_weight : bool
+        Whether the destination is a batch by weight; its objects are left out for any other.
 
     Raises
     ------
@@ -179,7 +181,12 @@ def default_control(turning: bool = True) -> Control:
         If the table cannot be used.
     """
     data = read_toml("control.toml")
-    kept = [row for row in data["object"] if turning or not row.get("motor_only", False)]
+    left_out = {"motor_only": not turning, "by_weight": not by_weight}
+    kept = [
+        row
+        for row in data["object"]
+        if not any(row.get(name, False) and out for name, out in left_out.items())
+    ]
     outputs = tuple((state, StateOutputs(**row)) for state, row in data["outputs"].items())
     for state, _ in outputs:
         _known(state, STATES)

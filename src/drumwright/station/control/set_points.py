@@ -41,6 +41,9 @@ class SetPoints:
     had_time: float  # [s]
     press_out_time: float  # [s]
     clear_time: float  # [s]
+    batch_slow: float = 0.9  # of the batch [-]
+    batch_slow_share: float = 0.2  # of the wanted speed [-]
+    batch_stop: float = 1.0  # of the batch [-]
 
     def level(self, name: str) -> float:
         """Number of a set point by its name.

@@ -19,7 +19,8 @@ from drumwright.product.law import FlowLaw
 from drumwright.station.arrangement import Choice
 from drumwright.station.balance import Balance
 from drumwright.station.transient import passages
-from drumwright.station.transient.layout import PARAMETERS, STATE
+from drumwright.station.transient.layout import PARAMETERS
+from drumwright.station.transient.rest import standing
 from drumwright.station.transient.run import Plant
 
 Array = NDArray[np.float64]
@@ -30,6 +31,7 @@ SMALL_FLOW = 1.0e-7  # of the wanted flow: as good as none
 MOST_FLOW = 20.0  # times the wanted flow that a table is exact to
 BREAKS_BY = 10.0  # strain at the wall after which a rested structure is broken down to 1/e; assumed
 HALVINGS = 48
+WIRED_SCAN = 0.005  # s, contacts without a controller; assumed
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +78,7 @@ def plant_of(
     index: int = 0,
     worn: float = 0.0,
 ) -> Plant:
-    """One sample of a settled arrangement as a plant in time, standing still with an empty line.
+    """One sample of a settled arrangement as a plant in time, standing still with a full line.
 
     Parameters
     ----------
@@ -113,7 +115,7 @@ def plant_of(
     pump = _pump_table(choice, state, around, one, law, index, worn)
     end = passages.linear(TAKES, flow)[0]
     parameters = np.array([values[name] for name in PARAMETERS])
-    return Plant(parameters, np.stack([line, pump, relief, neck, end]), np.zeros(len(STATE)))
+    return Plant(parameters, np.stack([line, pump, relief, neck, end]), standing(parameters))
 
 
 def _at(values: Any, index: int) -> float:
@@ -244,8 +246,18 @@ def _machine(
         "torque_at_rest": around.torque_at_rest if turns else 0.0,
         "torque_slope": max(around.torque_running - around.torque_at_rest, 0.0) / built if turns else 0.0,
         "air_supply": one["site.air_pressure"],
+        "full_height": content / area,
+        "rim_height": max(around.rim_height, content / area + 0.05),
+        **_others(around),
+        **_buffer(around),
+    }
+
+
+def _others(around: Surroundings) -> dict[str, float]:
+    """Parameters of instruments, destination and changes that no sample changes."""
+    return {
         "scan": around.scan_time,
-        "wired_scan": 0.005,
+        "wired_scan": WIRED_SCAN,
         "lag_outlet": around.lag_outlet,
         "lag_end": around.lag_outlet,
         "lag_switch": around.lag_switch,
@@ -257,11 +269,8 @@ def _machine(
         "hopper_high": 0.85,
         "batch_volume": around.batch_volume,
         "plate_speed": around.plate_speed,
-        "full_height": content / area,
-        "rim_height": max(around.rim_height, content / area + 0.05),
         "change_time": around.change_time,
         "change_air": around.change_air,
-        **_buffer(around),
     }
 
 

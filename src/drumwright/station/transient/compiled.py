@@ -22,8 +22,8 @@ from drumwright.station.transient import air, equations, happenings, kernel, lay
 FUNCTIONS: tuple[tuple[ModuleType, tuple[str, ...]], ...] = (
     (
         equations,
-        ("passage", "node", "buffer_pressure", "valve", "_supply", "_line", "_buffer", "_destination",
-         "flows", "drawn_off", "slopes"),
+        ("passage", "node", "buffer_pressure", "valve", "_drive", "_supply", "_line", "_buffer",
+         "_destination", "flows", "drawn_off", "slopes"),
     ),
     (step, ("prepare", "solve", "_add_change", "_error", "step")),
     (

@@ -224,8 +224,26 @@ def flows(t: float, y: Vector, p: Vector, tables: Vector, r: Vector, f: Vector) 
     _destination(t, p, tables, r, f)
 
 
+def _drive(speed: float, give: float, p: Vector, r: Vector, f: Vector) -> None:
+    """Acceleration of the drive: along its ramps, with its lag at the end, giving way at stall."""
+    target, target_1 = r[SPEED_SET], 0.0
+    if give <= 0.0:
+        target = 0.0
+    elif give < 1.0:
+        target_1 = -target / (STALL_BAND * p[STALL_PRESSURE])
+        target *= give
+    pull = (target - speed) / p[DRIVE_LAG]
+    up, down = p[RAMP_UP] / r[RAMP_FACTOR], r[RATE_DOWN] / r[RAMP_FACTOR]
+    if pull > up:
+        f[ACCEL], f[ACCEL_W], f[ACCEL_1] = up, 0.0, 0.0
+    elif pull < -down and give >= 1.0:
+        f[ACCEL], f[ACCEL_W], f[ACCEL_1] = -down, 0.0, 0.0
+    else:
+        f[ACCEL], f[ACCEL_W], f[ACCEL_1] = pull, -1.0 / p[DRIVE_LAG], target_1 / p[DRIVE_LAG]
+
+
 def _supply(y: Vector, p: Vector, tables: Vector, r: Vector, f: Vector) -> None:
-    """Feed, pump and drive."""
+    """Feed and pump."""
     cu = 1.0 / p[FEED_COMPLIANCE]
     pu = p[FEED_PRESSURE] + cu * y[FED]
     f[PU], f[CU] = pu, cu
@@ -257,20 +275,7 @@ def _supply(y: Vector, p: Vector, tables: Vector, r: Vector, f: Vector) -> None:
         f[PUMP_U] = speed * fill_u * free
         f[PUMP_1] = -speed * fill * free_d
         give = 1.0
-    target, target_1 = r[SPEED_SET], 0.0
-    if give <= 0.0:
-        target = 0.0
-    elif give < 1.0:
-        target_1 = -target / (STALL_BAND * p[STALL_PRESSURE])
-        target *= give
-    pull = (target - speed) / p[DRIVE_LAG]
-    up, down = p[RAMP_UP] / r[RAMP_FACTOR], r[RATE_DOWN] / r[RAMP_FACTOR]
-    if pull > up:
-        f[ACCEL], f[ACCEL_W], f[ACCEL_1] = up, 0.0, 0.0
-    elif pull < -down and give >= 1.0:
-        f[ACCEL], f[ACCEL_W], f[ACCEL_1] = -down, 0.0, 0.0
-    else:
-        f[ACCEL], f[ACCEL_W], f[ACCEL_1] = pull, -1.0 / p[DRIVE_LAG], target_1 / p[DRIVE_LAG]
+    _drive(speed, give, p, r, f)
 
 
 def _line(y: Vector, p: Vector, tables: Vector, f: Vector) -> None:

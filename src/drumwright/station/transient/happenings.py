@@ -14,7 +14,6 @@ from drumwright.station.transient.layout import (
     BUFFERED,
     BURST,
     CONTAINER_VOLUME,
-    DISPLACEMENT,
     DO_BLOCK,
     DO_DRAW,
     DO_DRIFT,
@@ -52,6 +51,7 @@ from drumwright.station.transient.layout import (
     HOPPER,
     HOPPER_VOLUME,
     INLET_NEED,
+    LINE_D,
     MAINTENANCE,
     MEASURED_1,
     MEASURED_2,
@@ -70,6 +70,7 @@ from drumwright.station.transient.layout import (
     Q_PUMP,
     Q_RELIEF,
     RAMP_FACTOR,
+    RELIEF_OPENING,
     RELIEF_SHUT,
     RESET_NOW,
     SPEED,
@@ -97,8 +98,12 @@ REGISTER_OF = (
     EMERGENCY_STOP, DRIVE_FAULT, POWER_OFF, PUMP_TEMPERATURE, OVERFILL, TRANSMITTER_FAULT, STOP_REQUEST,
     MAINTENANCE,
 )  # fmt: skip
+SLOPE_TELLS = 5.0  # time constants of a pressure in a step: in a longer one its slope is no slope of the step
+RESEATS = 0.995  # of its opening: under it the relief valve counts as shut again
 RELIEF_SEEN = 1.0e-9  # m3/s
-LITTLE = 1.0e-3  # of the wanted flow
+LITTLE = 1.0e-3  # of the wanted speed
+MOVES, STANDS = 0.02, 0.002  # of the wanted flow
+MOVES_AT = 200.0  # Pa of push; less is hidden by the tolerance where the product is thin
 F_RELIEF, F_BUFFER, F_MOVES, F_STALL, F_STARVES, F_EMPTY, F_HOPPER = range(7)  # what is going on
 
 
@@ -139,11 +144,11 @@ def schedule_at(
 
 
 def watch(
-    t: float, y: Vector, p: Vector, r: Vector, f: Vector, flags: Vector, ev: Vector, counts: Vector, most: int
-) -> None:
+    t: float, wanted: float, y: Vector, p: Vector, r: Vector, f: Vector, flags: Vector, ev: Vector,
+    counts: Vector, most: int,
+) -> None:  # fmt: skip
     """Write down what begins and what ends, with room between so that nothing chatters."""
-    some = LITTLE * p[DISPLACEMENT]
-    opens, shuts = f[Q_RELIEF] > RELIEF_SEEN, f[Q_RELIEF] <= 0.0
+    opens, shuts = f[Q_RELIEF] > RELIEF_SEEN, f[P1] < RESEATS * p[RELIEF_OPENING]
     turn(t, F_RELIEF, opens, shuts, EV_RELIEF, EV_RELIEF_ENDS, flags, ev, counts, most)
     if p[BUFFER_KIND] > 0.5:
         share = y[BUFFERED] / p[BUFFER_VOLUME]
@@ -151,7 +156,9 @@ def watch(
             t, F_BUFFER, share > 0.03, share < 0.01, EV_BUFFER_FILLS, EV_BUFFER_EMPTY, flags, ev, counts, most
         )
     line = abs(f[Q_LINE])
-    turn(t, F_MOVES, line > some, line < 0.01 * some, EV_MOVES, EV_STANDS, flags, ev, counts, most)
+    moves = line > max(MOVES * wanted, MOVES_AT * f[LINE_D])
+    stands = line < max(STANDS * wanted, 0.1 * MOVES_AT * f[LINE_D])
+    turn(t, F_MOVES, moves, stands, EV_MOVES, EV_STANDS, flags, ev, counts, most)
     over = f[P1] / p[STALL_PRESSURE]
     turn(t, F_STALL, over > 0.99, over < 0.9, EV_STALL, EV_TURNS, flags, ev, counts, most)
     inlet = f[PU] / p[INLET_NEED]
@@ -180,15 +187,20 @@ def turn(
 
 
 def peak(
-    t0: float, p0: float, d0: float, t1: float, p1: float, d1: float, peaks: Vector, at: int, sign: float
-) -> None:
-    """Keep the greatest value (least with sign -1) of a pressure over a step, by its cubic."""
+    t0: float, p0: float, d0: float, t1: float, p1: float, d1: float, stiffness: float, peaks: Vector,
+    at: int, sign: float,
+) -> None:  # fmt: skip
+    """Keep the greatest value (least with sign -1) of a pressure over a step, by its cubic.
+
+    Where the pressure follows its flows much faster than the step is long (`stiffness` [1/s]), its slope is
+    the error of the step times that stiffness and tells nothing: the ends of the step are taken alone.
+    """
     p0, d0, p1, d1 = sign * p0, sign * d0, sign * p1, sign * d1
     best, when = p1, t1
     if p0 > p1:
         best, when = p0, t0
-    if d0 > 0.0 and d1 < 0.0:
-        h = t1 - t0
+    h = t1 - t0
+    if d0 > 0.0 and d1 < 0.0 and h * stiffness < SLOPE_TELLS:
         rise = (p1 - p0) / h
         c = (d0 + d1 - 2.0 * rise) / (h * h)
         b = (3.0 * rise - 2.0 * d0 - d1) / h

@@ -23,15 +23,21 @@ from drumwright.station.transient.layout import (
     C1,
     C2,
     CONTAINER_VOLUME,
+    CONTAINERS,
     CU,
+    DEST_D,
     DESTINATION_HOPPER,
+    DISPLACEMENT,
     DONE,
     DRAWN,
     DRAWN_BEFORE,
     ENDS_LATCHED,
     FED,
+    FEED_D,
     LEAST_IN,
+    LINE_D,
     LOOKS,
+    NECK_D,
     NOT_FINITE,
     P1,
     P2,
@@ -41,10 +47,16 @@ from drumwright.station.transient.layout import (
     PEAK_G_AT,
     PG,
     PLACE,
+    POINTS,
     POWER_OFF,
     PU,
+    PUMP,
+    PUMP_1,
+    PUMP_KIND,
+    PUMP_U,
     Q_FEED,
     REFUSED,
+    RELIEF_D,
     RESET_NOW,
     ROW_SIZE,
     ROWS,
@@ -57,6 +69,7 @@ from drumwright.station.transient.layout import (
     STEPS,
     STORED_1,
     STORED_2,
+    TABLE_SIZE,
     TOO_MANY_STEPS,
     VALVE_AT,
     VALVE_SLOPE,
@@ -64,6 +77,7 @@ from drumwright.station.transient.layout import (
     WIRED_SCAN,
 )
 from drumwright.station.transient.looks import (
+    ST_DRUM_EMPTY,
     ST_FAULT,
     command,
     follow_level,
@@ -78,7 +92,7 @@ from drumwright.station.transient.signals import S_SWITCH, SIGNAL_COUNT, read
 from drumwright.station.transient.step import STATES, step
 from drumwright.station.transient.vector import Vector
 
-SMALLEST = 1.0e-9  # s
+SMALLEST = 1.0e-12  # s
 NEAR = 1.0e-9  # s, two times that are the same
 FIRST_STEP = 1.0e-3
 SAFETY, SHRINK, GROW = 0.9, 0.2, 4.0
@@ -118,6 +132,7 @@ def look_scanned(
         )  # fmt: skip
         if r[DRAWN_BEFORE] != before:  # a full container stands there
             flags[F_EMPTY] = 0.0
+            r[CONTAINERS] -= 1.0
             let_in(t, p, r, ev, counts, most)
         busy += move_plate(t, past, p, r, outputs)
         busy += move_air(t, past, p, r, f, ev, counts, most)
@@ -170,16 +185,29 @@ def simulate(
         Least time between two rows [s]; rows at events are always written.
     p, tables, y, r : vector
         Parameters, tables, state and registers (`layout`).
-    rules, transitions, outputs : vector
-        Flat tables of the control.
+    rules : vector
+        Flat table of the control objects.
+    rule_count : int
+    transitions : vector
+        Flat table of the transitions.
+    transition_count : int
+    outputs : vector
+        Of the states.
     schedule : vector
         Rows of time, what, value, duration, sorted by time.
+    schedule_count : int
     memory : vector of vectors
-        Timers, reset timers, acting; timers of transitions; signals, low and high room; flags.
+        Timers, reset timers, acting; timers of transitions; signals, low and high room; flags; shown.
     work : vector of vectors
         Room for the step.
-    rows, ev, peaks, counts : vector
-        What comes out.
+    rows : vector
+        Of the trace.
+    most_rows : int
+    ev : vector
+        Events.
+    most_events : int
+    peaks, counts : vector
+        What else comes out.
     """
     sig, low, high, flags = memory[4], memory[5], memory[6], memory[7]
     f, d, new, after = work[8], work[9], work[10], work[11]
@@ -190,6 +218,9 @@ def simulate(
     quiet, quiet_wired, first = False, False, True
     old_t, old_p1, old_d1, old_p2, old_d2, old_pu, old_du = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     scan, wired = p[SCAN], p[WIRED_SCAN]
+    wanted = p[DISPLACEMENT] * p[SPEED_WANTED]
+    if p[PUMP_KIND] > 0.5:
+        wanted = tables[PUMP * TABLE_SIZE + POINTS - 1]
     status = DONE
     while True:
         moved = False
@@ -207,7 +238,7 @@ def simulate(
             r[VALVE_AT], r[VALVE_SLOPE], moved = valve(t, r), 0.0, True
         if moved or first:
             flows(t, y, p, tables, r, f)
-        watch(t, y, p, r, f, flags, ev, counts, most_events)
+        watch(t, wanted, y, p, r, f, flags, ev, counts, most_events)
         if not quiet and t >= look - NEAR:
             past = 0.0 if first else t - looked
             looked, look = t, t + scan
@@ -227,9 +258,12 @@ def simulate(
             first = False
             peaks[PEAK_1], peaks[PEAK_2], peaks[LEAST_IN], peaks[PEAK_G] = f[P1], f[P2], f[PU], f[PG]
         elif t > old_t:
-            peak(old_t, old_p1, old_d1, t, f[P1], f[C1] * d[STORED_1], peaks, PEAK_1, 1.0)
-            peak(old_t, old_p2, old_d2, t, f[P2], f[C2] * d[STORED_2], peaks, PEAK_2, 1.0)
-            peak(old_t, old_pu, old_du, t, f[PU], f[CU] * d[FED], peaks, LEAST_IN, -1.0)
+            stiff = f[LINE_D] + f[NECK_D]
+            stiff_1, stiff_2 = f[C1] * (stiff + f[RELIEF_D] - f[PUMP_1]), f[C2] * (stiff + f[DEST_D])
+            stiff_u = f[CU] * (f[FEED_D] + f[PUMP_U])
+            peak(old_t, old_p1, old_d1, t, f[P1], f[C1] * d[STORED_1], stiff_1, peaks, PEAK_1, 1.0)
+            peak(old_t, old_p2, old_d2, t, f[P2], f[C2] * d[STORED_2], stiff_2, peaks, PEAK_2, 1.0)
+            peak(old_t, old_pu, old_du, t, f[PU], f[CU] * d[FED], stiff_u, peaks, LEAST_IN, -1.0)
             if f[PG] > peaks[PEAK_G]:
                 peaks[PEAK_G], peaks[PEAK_G_AT] = f[PG], t
         old_t, old_p1, old_d1 = t, f[P1], f[C1] * d[STORED_1]
@@ -237,6 +271,8 @@ def simulate(
         ended = t >= duration - NEAR
         if r[ENDS_LATCHED] > 0.5 and r[PLACE] == ST_FAULT and d[STORED_1] <= 0.0:
             ended = ended or y[SPEED] < LITTLE * p[SPEED_WANTED]  # nothing moves the pump again
+        if r[PLACE] == ST_DRUM_EMPTY and r[CONTAINERS] < 0.5:
+            ended = True  # no container comes any more
         if (t >= next_row - NEAR or moved or ended) and counts[ROWS] < most_rows:
             write_row(t, y, p, r, f, rows, int(counts[ROWS]) * ROW_SIZE)
             counts[ROWS] += 1.0
@@ -290,11 +326,12 @@ def simulate(
                     quiet, look = False, t + rest
                     looked = look - scan
                 if quiet_wired and left(sig, low, high, S_SWITCH, S_SWITCH + 1):
-                    if h > wired:
-                        h = max(wired, 0.25 * h)
+                    rest = next_look(wired_looked, t, wired) - t
+                    if h > rest * 1.0001 + NEAR:
+                        h = max(rest, 0.25 * h)
                         counts[REFUSED] += 1.0
                         continue
-                    quiet_wired, wired_look = False, t + h
+                    quiet_wired, wired_look = False, t + rest
                     wired_looked = wired_look - wired
             break
         if status != DONE:

@@ -43,7 +43,7 @@ PARAMETERS: Final = (
     "neck_yield",  # [Pa]
     "relief_opening",  # at the pump outlet [Pa]
     "destination_pressure",  # behind its valve [Pa]
-    "destination_hopper",  # 1: its valve follows the level of the hopper
+    "destination_hopper",  # 1: its valve follows the level of the hopper; 2: only its request for product
     "hopper_volume",  # [m3]
     "hopper_low",
     "hopper_high",  # [-]
@@ -116,6 +116,7 @@ REGISTERS: Final = (
     "offset_1", "transmitter_fault", "height_value", "drawn_before",
     "container_present", "maintenance", "start_request", "stop_request", "reset_now",
     "may_lower", "may_raise", "ends_latched", "air_pocket", "air_at_pump", "air_at_end", "air_out",
+    "containers",
 )  # fmt: skip
 (
     SPEED_SET, RATE_DOWN, VALVE_AT, VALVE_SINCE, VALVE_SLOPE, VALVE_UNTIL, DRAW, FEED_FACTOR,
@@ -126,6 +127,7 @@ REGISTERS: Final = (
     TRANSMITTER_FAULT, HEIGHT_VALUE, DRAWN_BEFORE,
     CONTAINER_PRESENT, MAINTENANCE, START_REQUEST, STOP_REQUEST, RESET_NOW, MAY_LOWER, MAY_RAISE,
     ENDS_LATCHED, AIR_POCKET, AIR_AT_PUMP, AIR_AT_END, AIR_OUT,
+    CONTAINERS,
 ) = range(len(REGISTERS))  # fmt: skip
 
 # Flows, pressures and their derivatives at one moment.

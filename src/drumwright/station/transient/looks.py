@@ -11,6 +11,7 @@ from drumwright.station.control.layout import COLUMNS, OUTPUTS, TRANSITION_COLUM
 from drumwright.station.transient.layout import (
     CHANGE_TIME,
     CONTAINER_PRESENT,
+    CONTAINERS,
     DESTINATION_HOPPER,
     DRAWN,
     DRAWN_BEFORE,
@@ -154,7 +155,7 @@ def command(
     factor, order, blocked = r[SPEED_FACTOR], RUNS, 0.0
     r[MAY_LOWER], r[MAY_RAISE] = 1.0, 1.0
     for k in range(count):
-        now = acts(k, rules, count, acting)
+        now = acting[k] > ACTING and acts(k, rules, count, acting)
         if now != (shown[k] > ACTING):
             kind, shown[k] = EV_ENDS, 0.0
             if now:
@@ -270,7 +271,7 @@ def proceed(
 
 def move_plate(t: float, past: float, p: Vector, r: Vector, outputs: Vector) -> float:
     """Lower the plate to the product or raise it out of the container; people bring the next container."""
-    if r[PLACE] == ST_DRUM_EMPTY and p[CHANGE_TIME] > 0.0:
+    if r[PLACE] == ST_DRUM_EMPTY and p[CHANGE_TIME] > 0.0 and r[CONTAINERS] > 0.5:
         r[CONTAINER_PRESENT] = 1.0
         if t - r[STATE_SINCE] >= p[CHANGE_TIME]:
             r[CONTAINER_PRESENT] = 0.0
@@ -291,15 +292,17 @@ def move_plate(t: float, past: float, p: Vector, r: Vector, outputs: Vector) -> 
 
 
 def follow_level(t: float, p: Vector, r: Vector, sig: Vector, ev: Vector, counts: Vector, most: int) -> None:
-    """The valve of a hopper follows its level: open below the low mark, shut above the high one."""
+    """A hopper asks for product below its low mark and no more above the high one; its valve may follow."""
     if p[DESTINATION_HOPPER] < 0.5 or r[REQUEST] > 1.5:
         return
     if r[REQUEST] < 0.5 and sig[S_LEVEL] <= p[HOPPER_LOW]:
         r[REQUEST] = 1.0
-        move_valve(t, 1.0, p[VALVE_OPENING], r, ev, counts, most)
+        if p[DESTINATION_HOPPER] < 1.5:
+            move_valve(t, 1.0, p[VALVE_OPENING], r, ev, counts, most)
     elif r[REQUEST] > 0.5 and sig[S_LEVEL] >= p[HOPPER_HIGH]:
         r[REQUEST] = 0.0
-        move_valve(t, 0.0, p[VALVE_CLOSING], r, ev, counts, most)
+        if p[DESTINATION_HOPPER] < 1.5:
+            move_valve(t, 0.0, p[VALVE_CLOSING], r, ev, counts, most)
 
 
 def move_valve(

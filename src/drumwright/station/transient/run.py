@@ -14,6 +14,7 @@ from drumwright.station.transient import kernel, looks
 from drumwright.station.transient.layout import (
     AIR_FACTOR,
     CONTAINER_PRESENT,
+    CONTAINERS,
     COUNTS,
     DISPLACEMENT,
     DONE,
@@ -48,6 +49,7 @@ Array = NDArray[np.float64]
 TOLERANCE = 1.0e-4
 MOST_STEPS = 2_000_000
 MOST_EVENTS = 4000
+FAR = 1.0e9  # containers that still come where nobody counts
 WIDTH = 64  # of the rows the kernel works in
 STATUS_NAMES = ("solved", "too_many_steps", "step_too_small", "not_finite")
 
@@ -253,6 +255,7 @@ def first_registers(plant: Plant) -> Array:
     r = np.zeros(len(REGISTERS))
     r[FEED_FACTOR] = r[AIR_FACTOR] = r[RAMP_FACTOR] = r[SPEED_FACTOR] = r[VALVE_AT] = r[REQUEST] = 1.0
     r[PLACE] = PLACES.index("emptying")
+    r[CONTAINERS] = FAR
     r[CONTAINER_PRESENT] = r[MAY_LOWER] = r[MAY_RAISE] = 1.0
     r[RATE_DOWN], r[PLATE] = plant.parameters[RAMP_DOWN], -1.0
     for name, value in plant.registers.items():
