@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from drumwright.basis.phrases import phrase
@@ -22,7 +23,7 @@ def as_dictionary(found: InTime, words: Words) -> Json:
     """
     from drumwright.report import control_form, run_form, shift_form
 
-    return {
+    block: Json = finite({
         "about": words.tell(found.about),
         "control": None if found.control is None else control_form.as_dictionary(found.control, words),
         "run": None if found.runs is None else run_form.as_dictionary(found.runs, words, traces=False),
@@ -34,7 +35,23 @@ def as_dictionary(found: InTime, words: Words) -> Json:
             for each in found.lifts
         ],
         "cleaning": [words.tell(each) for each in found.cleaning],
-    }  # fmt: skip
+    })  # fmt: skip
+    return block
+
+
+def finite(data: Any) -> Any:
+    """Return plain data in which a number that is not finite is null, for JSON has no sign for it.
+
+    Parameters
+    ----------
+    data : Any
+        Dictionaries, lists and what they hold.
+    """
+    if isinstance(data, dict):
+        return {key: finite(value) for key, value in data.items()}
+    if isinstance(data, list | tuple):
+        return [finite(each) for each in data]
+    return None if isinstance(data, float) and not math.isfinite(data) else data
 
 
 def picture(found: InTime | None) -> dict[str, list[float]] | None:
