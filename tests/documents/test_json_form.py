@@ -15,8 +15,8 @@ from drumwright.report.json_form import as_dictionary
 
 TOP = [
     "form", "head", "verdict", "gate", "reason", "offer", "duties", "gates", "findings", "conditions",
-    "questions", "assumptions", "arrangement", "path", "residue", "pictures", "figures", "hazards", "sources",
-    "caution",
+    "questions", "assumptions", "arrangement", "path", "residue", "pictures", "figures", "in_time", "hazards",
+    "sources", "caution",
 ]  # fmt: skip
 FIGURE = [
     "condition",
