@@ -1,4 +1,4 @@
-"""Write what is generated in the documents: docs/figures.md, and the marked parts of README.md.
+"""Write what is generated: docs/figures.md, and the marked parts of README.md and of how-to pages.
 
 Usage: python tools/make_docs.py [--check]
 
@@ -25,6 +25,7 @@ FIGURES = ROOT / "docs" / "figures.md"
 README = ROOT / "README.md"
 VALIDATION = ROOT / "docs" / "validation.md"
 DEMO = ROOT / "cases" / "demo.toml"
+DOCS = ROOT / "docs"
 
 FIGURES_TOP = """# Figures: every number a result may hold
 
@@ -140,10 +141,31 @@ def answer_screen() -> str:
     return "\n".join(["```text", *(line.text.rstrip() for line in lines), "```"])
 
 
+def printed(*arguments: str, last: str = "") -> str:
+    """Return what a command prints of the demo case, up to the line that begins with `last`."""
+    from click.testing import CliRunner
+
+    from drumwright.cli.main import group
+
+    command, *options = arguments
+    lines = CliRunner().invoke(group, [command, str(DEMO), *options]).stdout.splitlines()
+    end = next((k for k, line in enumerate(lines) if last and line.startswith(last)), len(lines))
+    return "\n".join(["```text", *(line.rstrip() for line in lines[:end]), "```"]).replace("\n\n```", "\n```")
+
+
 PARTS: dict[str, Callable[[], str]] = {
     "answer screen": answer_screen,
     "map of the house": house_map,
     "counts": how_sure,
+}
+
+HOW_TO: dict[str, dict[str, Callable[[], str]]] = {
+    "how-to-run.md": {
+        "normal run": lambda: printed("run", last="A run shows"),
+        "faults": lambda: printed("run", "--faults", last="A run shows"),
+    },
+    "how-to-control.md": {"ladder": lambda: printed("control", last="Control, one sentence")},
+    "how-to-shift.md": {"one shift": lambda: printed("shift", last="Taken where")},
 }
 
 
@@ -167,7 +189,13 @@ def pages() -> dict[Path, str]:
     readme = README.read_text(encoding="utf-8")
     for name, make in PARTS.items():
         readme = filled(readme, name, make())
-    return {FIGURES: figure_page(), README: readme}
+    found = {FIGURES: figure_page(), README: readme}
+    for page, parts in HOW_TO.items():
+        text = (DOCS / page).read_text(encoding="utf-8")
+        for name, make in parts.items():
+            text = filled(text, name, make())
+        found[DOCS / page] = text
+    return found
 
 
 def main() -> int:

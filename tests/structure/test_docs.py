@@ -23,7 +23,10 @@ from drumwright.station.record_base import Record, declared_in, record_in
 from drumwright.station.records import Case
 
 PAGES = sorted(path for path in house.repository_files() if path.suffix == ".md")
-SHOWN_NAMES = ("README.md", "how-to-first-case.md", "how-to-stock.md", "index.md")
+SHOWN_NAMES = (
+    "README.md", "how-to-first-case.md", "how-to-stock.md", "how-to-run.md", "how-to-control.md",
+    "how-to-shift.md", "index.md",
+)  # fmt: skip
 SHOWN = [path for path in PAGES if path.name in SHOWN_NAMES]
 LINK = re.compile(r"(?<!\\)\[[^\]]*\]\(([^)\s]+)\)")
 FENCE = re.compile(r"^```(\w*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
@@ -113,7 +116,7 @@ def known_keys() -> frozenset[str]:
 
 
 KEY = re.compile(r"`(?:recommended\.)?([a-z_]+(?:\.[a-z0-9_]+)+)`")
-NOT_KEYS = re.compile(r"\.(py|md|toml|txt|npy|pdf|json|sh|lock|csv)$|^drumwright\.")
+NOT_KEYS = re.compile(r"\.(py|md|toml|txt|npy|pdf|json|sh|lock|csv|svg)$|^drumwright\.")
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: house.place(page))
