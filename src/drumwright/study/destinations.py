@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 from drumwright.machine.delivery.destination import behaviour
-from drumwright.station.transient.layout import DO_DRAW, DO_VALVE
+from drumwright.station.transient.layout import DO_DRAW, DO_VALVE, HOPPER
+from drumwright.station.transient.run import Plant
 
 Row = tuple[float, int, float, float]
 ALWAYS_OPEN = 0.98  # of a cycle: a valve that is open longer does not shut
@@ -95,6 +96,20 @@ def plant_values(takes: Takes) -> dict[str, float]:
         "hopper_high": LEVEL_HIGH,
         "batch_volume": takes.batch,
     }
+
+
+def delivering(plant: Plant, takes: Takes) -> Plant:
+    """The plant with this destination, its hopper at a middling level.
+
+    Parameters
+    ----------
+    plant : Plant
+    takes : Takes
+    """
+    begin = plant.start.copy()
+    begin[HOPPER] = 0.5 * (takes.level_low + LEVEL_HIGH) * takes.hopper
+    made = plant.with_values(**plant_values(takes))
+    return Plant(made.parameters, made.passages, begin, made.registers)
 
 
 def doses(takes: Takes, begin: float, end: float) -> list[Row]:

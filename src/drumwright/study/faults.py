@@ -27,6 +27,7 @@ from drumwright.station.transient.layout import (
 )
 from drumwright.station.transient.run import Event, Trace
 from drumwright.study.cycle import NAME, container_notes
+from drumwright.study.fault_notes import jam_notes
 from drumwright.study.normal import normal, normal_name, normal_notes
 from drumwright.study.running import Machine, rested_after, run_machine, settled_after, started
 from drumwright.study.scenario import Outcome, Row, Scenario
@@ -211,6 +212,8 @@ def _notes(machine: Machine, asked: Scenario, trace: Trace) -> tuple[Phrase, ...
         return ()
     if asked.name == NAME:
         return container_notes(machine, trace)
+    if asked.name == "plate_jam":
+        return jam_notes(machine, trace)
     return normal_notes(machine, trace) if asked.name == "normal" else ()
 
 

@@ -23,7 +23,7 @@ from drumwright.station.transient.build import Surroundings, plant_of
 from drumwright.station.transient.layout import STATE
 from drumwright.station.transient.run import Plant, Tables, Trace, run
 from drumwright.study.assess import judgements
-from drumwright.study.destinations import Takes, plant_values, takes_of
+from drumwright.study.destinations import Takes, delivering, takes_of
 from drumwright.study.evaluation import Evaluation, Problem
 from drumwright.study.line_findings import BULK_MODULUS
 from drumwright.study.line_stops import segments_of_route, stops_of
@@ -91,10 +91,11 @@ class Machine:
         if key not in self.kept:
             state = self.found.balances[season or self.season]
             around = replace(self.around, **changes)
-            self.kept[key] = plant_of(
+            plant = plant_of(
                 self.problem.sample_of(self.found.choice), state, self.found.choice,
                 segments_of_route(state.route), around, index, worn,
-            ).with_values(**plant_values(self.takes))  # fmt: skip
+            )  # fmt: skip
+            self.kept[key] = delivering(plant, self.takes)
         return self.kept[key]
 
 
