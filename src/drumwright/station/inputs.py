@@ -341,14 +341,15 @@ def _demand(filled: dict[str, Estimate], absent: set[str]) -> None:
 def dimensions() -> tuple[str, ...]:
     """Quantities that may be sampled, in a fixed order: each owns one row of the sampler.
 
-    Those of buffer, control and shift came later and stand last, so that the others keep their rows.
+    Those that came later stand last, so that the others keep their rows.
     """
     names = quantities() | set(defaults()) | kind_keys()
     return tuple(sorted(names, key=lambda name: (name.startswith(_LAST), name)))
 
 
-_LAST = ("buffer.", "control.", "line.effective_modulus", "line.hose_growth", "model.entrained_air",
-         "model.precharge_share", "shift.")  # fmt: skip
+_LAST = ("buffer.", "control.", "destination.batch_mass", "destination.cycle_time", "destination.dose",
+         "destination.slow_", "destination.valve_opening_time", "line.effective_modulus", "line.hose_growth",
+         "model.entrained_air", "model.precharge_share", "shift.")  # fmt: skip
 COUNTS = frozenset({"container.hoops"})  # sampled as whole numbers
 CONDITIONS = ("product.temperature.", "line.pressure_class", "destination.pressure", "site.ceiling")
 
