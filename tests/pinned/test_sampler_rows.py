@@ -1,4 +1,4 @@
-"""Our own state, no verification: inputs keep their row of the sampler, so that no band moves by a new one."""
+"""Our own state, no verification: inputs keep their row of the sampler, so no band moves by a new one."""
 
 from __future__ import annotations
 
