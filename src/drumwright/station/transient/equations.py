@@ -129,15 +129,15 @@ def passage(tables: Vector, which: int, excess: float) -> tuple[float, float]:
 
     A cubic through values and slopes at even parts of every octave of pressure.
     """
-    if excess <= 0.0:
+    if not excess > 0.0:  # nor for not-a-number, which no table holds
         return 0.0, 0.0
     start = which * TABLE_SIZE
     if excess < 1.0:
         return tables[start] * excess, tables[start]
-    octave = int(log(excess) * PER_OCTAVE)
-    if octave >= OCTAVES:
+    if excess >= MOST_PRESSURE:
         slope = tables[start + 2 * POINTS - 1]
         return tables[start + POINTS - 1] + slope * (excess - MOST_PRESSURE), slope
+    octave = min(int(log(excess) * PER_OCTAVE), OCTAVES - 1)
     width = float(1 << octave) * (1.0 / PARTS)
     place = excess / width - PARTS
     part = int(place)

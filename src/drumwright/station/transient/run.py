@@ -24,6 +24,7 @@ from drumwright.station.transient.layout import (
     FEED_FACTOR,
     MAY_LOWER,
     MAY_RAISE,
+    NOT_FINITE,
     PARAMETERS,
     PEAKS,
     PLACE,
@@ -285,7 +286,7 @@ def named(plant: Plant, ready: Prepared) -> Trace:
         begin=dict(zip(STATE, plant.start.tolist(), strict=True)),
         steps=int(counts[STEPS]),
         refused=int(counts[REFUSED]),
-        status=STATUS_NAMES[int(counts[STATUS])],
+        status=STATUS_NAMES[int(counts[STATUS]) if np.isfinite([*state, *peaks]).all() else NOT_FINITE],
         lost_events=happened - kept,
     )
 
