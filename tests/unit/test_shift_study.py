@@ -132,6 +132,18 @@ def test_drums_by_formula_are_those_that_are_not_missed() -> None:
         assert found.row("drums").formula == pytest.approx(found.row("drums").mean, rel=0.15), name
 
 
+def test_two_times_of_a_change_that_nobody_timed_are_both_said() -> None:
+    assert "SHF-not_timed" not in said(study("S07"))
+    item = next(item for item in study("S05").sentences if item.key == "SHF-not_timed")
+    assert "7.00 min" in render(item)
+    arm = next(
+        item
+        for item in study("S05", enquiry__stand_wanted="moving_arm").sentences
+        if item.key == "SHF-not_timed"
+    )
+    assert "4.50 min" in render(arm)
+
+
 def test_own_times_replace_the_elements() -> None:
     data = {
         "format": 1, "case": {"title": "x"}, "product": [{"name": "x"}],

@@ -190,7 +190,18 @@ def _plan(filled: _Filled, buffer: float | None) -> tuple[Plan, list[Phrase]]:
     )  # fmt: skip
     if plan.volume / plan.pump_flow + change_of(plan).mean < SHORTEST:
         raise QuantityError(*trouble("SHF-003"))
-    return _supply(filled, plan, buffer)
+    supplied, notes = _supply(filled, plan, buffer)
+    return supplied, [*_timed(filled, plan), *notes]
+
+
+def _timed(filled: _Filled, plan: Plan) -> list[Phrase]:
+    """That the verdict takes another time for a change that nobody timed."""
+    if plan.change is not None:
+        return []
+    taken = filled.inputs.likely("model.change_fixed")
+    if plan.layout == "moving_arm":
+        taken = filled.inputs.likely("model.change_arm") + filled.inputs.likely("model.pallet_exchange") / 4.0
+    return [phrase("SHF-not_timed", value=taken, far=change_of(plan).mean)]
 
 
 def _supply(filled: _Filled, plan: Plan, buffer: float | None) -> tuple[Plan, list[Phrase]]:
