@@ -21,8 +21,8 @@ def jam_notes(machine: Machine, trace: Trace) -> tuple[Phrase, ...]:
 
     Notes
     -----
-    With the plate held and no vent the pressure before the pump is that under the plate (physics book 6.4); the
-    limit is the 5 % of the samples that bears least, dents counted.
+    With the plate held and no vent the pressure before the pump is that under the plate (physics book 6.4).
+    The limit is the 5 % of the samples that bears least, dents counted.
     """
     if not machine.found.choice.plated:
         return ()

@@ -35,10 +35,9 @@ Array = NDArray[np.float64]
 SAMPLES = 1024
 TEN_BAR = 1.0e6  # Pa, the growth of a hose is stated for
 CONFIRMED = 0.05  # s, between two rows of a trace
-SURELY, LONGEST_START = (
-    1.5,
-    90.0,
-)  # times the filling of the line with pressure, and s, waited for a steady line
+SURELY = 1.5  # times the filling of the line with pressure that is waited for a steady line
+LONGEST_START = 90.0  # s, waited for it at most
+FILLS = 0.3  # of the volume of a buffer, which it has taken when it is in balance
 PAST_RIM = 0.01  # m, how far the plate goes on once it is up
 RAISES_AT = 0.05  # m/s, rapid travel of the plate (trade book 2.1)
 OVER_LIMIT = 1.1  # of the torque at a cold start the drive is set to (as `drive_with`)
@@ -213,6 +212,7 @@ def surroundings_of(problem: Problem, found: Evaluation, state: Any, points: Set
         torque_running=float(np.ravel(state.load.torque)[0]) / setting if turns else 0.0,
         torque_at_rest=_friction_share(state, setting) if turns else 0.0,
         buffer=buffer_of(problem, state),
+        neck=(max(likely("buffer.neck_bore", 0.05), 1e-3), max(likely("buffer.neck_length", 0.15), 1e-3)),
         rim_height=points.raised + PAST_RIM,
         plate_speed=RAISES_AT,
     )
@@ -256,13 +256,20 @@ def buffer_of(problem: Problem, state: Any) -> dict[str, float] | None:
     ----------
     problem : Problem
     state : Balance
+
+    Notes
+    -----
+    It stands at the end of the line. A precharge that was not stated is the usual share of the least pressure
+    there, both absolute, as in the figures.
     """
     kind, estimates = problem.inputs.choices["buffer.kind"], problem.inputs.estimates
     if kind not in ("gas_cushion", "spring") or "buffer.volume" not in estimates:
         return None
     room = estimates["buffer.volume"].likely
-    running = float(state.running_gauge[0])
-    precharge = estimates["buffer.precharge"].likely if "buffer.precharge" in estimates else 0.5 * running
+    running, atmosphere = float(state.running_gauge[0]), float(np.ravel(state.atmosphere)[0])
+    least = problem.inputs.likely("destination.pressure") + atmosphere
+    usual = max(problem.inputs.likely("model.precharge_share") * least - atmosphere, 0.0)
+    precharge = estimates["buffer.precharge"].likely if "buffer.precharge" in estimates else usual
     found = {"buffer_node": 2.0, "buffer_volume": room, "buffer_precharge": precharge}
     if kind == "gas_cushion":
         return found | {"buffer_kind": 1.0, "buffer_exponent": 1.2}
@@ -302,7 +309,7 @@ def rested_after(machine: Machine, stop: str) -> tuple[float, float]:
 
 
 def settled_after(machine: Machine) -> float:
-    """Time from a start to a steady line [s]: ramp, line filled with pressure, and some seconds.
+    """Time from a start to a steady line [s]: ramp, line filled with pressure, buffer, and some seconds.
 
     Parameters
     ----------
@@ -317,7 +324,7 @@ def settled_after(machine: Machine) -> float:
             + plant[f"air_{k}"] * (1.0 - plant["atmosphere"] / absolute)
         )
         for k in (1, 2)
-    )
+    ) + FILLS * plant["buffer_volume"]
     wait = 3.0 * machine.around.ramp_time + 6.0 + SURELY * swelled / max(flow, 1e-9)
     return float(np.clip(wait, 6.0, LONGEST_START))
 
