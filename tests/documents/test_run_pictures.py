@@ -22,9 +22,10 @@ from drumwright.report.document import Bullets, Callout, Heading, Paragraph, Pic
 from drumwright.report.json_form import as_dictionary, text
 from drumwright.report.ladder_chart import FLOOR, HEIGHT, LEFT, TOP, WIDTH, ladder_drawing, ladder_picture
 from drumwright.report.note import note
-from drumwright.report.run_charts import MOST, columns, event_marks, run_picture, run_spec, spread, top_of
+from drumwright.report.run_charts import MOST, columns, run_picture, run_spec, spread, top_of
 from drumwright.report.run_events import told_events
 from drumwright.report.run_files import files, rows
+from drumwright.report.run_strip import BETWEEN, MOST_MARKS, event_marks
 from drumwright.report.time_chapter import fault_table, shift_table, time_chapter
 from drumwright.report.words import Words, words_of
 from drumwright.station.casefile import case_from_dict
@@ -123,9 +124,11 @@ def test_names_of_events_and_levels_do_not_lie_on_each_other(name: str, units: s
                 if one["y"] == other["y"]:
                     first, last = sorted((one, other), key=lambda row: row["begin"])
                     assert first["begin"] + first["wide"] <= last["begin"]
-        said = "; ".join(text for _, text in event_marks(study, shown, words))
-        for _, told in told_events(study, shown):
-            assert words.tell(told) in said
+        marks, unnamed = event_marks(study, shown, words)
+        said = [each for _, text in marks for each in text.split(BETWEEN)]
+        told = [words.tell(each) for _, each in told_events(study, shown)]
+        assert len(marks) <= MOST_MARKS and len(said) + unnamed == len(told)
+        assert unnamed > 0 or said == told
 
 
 @pytest.mark.parametrize("units", ["metric", "US"])

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,18 +10,16 @@ from numpy.typing import NDArray
 from drumwright.report import palette
 from drumwright.report.charts import FAR, Charts, Spec, axis, base, scale
 from drumwright.report.document import Picture
-from drumwright.report.drawing import text_width
-from drumwright.report.run_events import run_name, told_events
+from drumwright.report.run_events import run_name
+from drumwright.report.run_strip import WIDE, event_marks, strip, time_kind
 from drumwright.report.words import Words
 from drumwright.study.run_study import Level, RunStudy
 from drumwright.study.scenario import Outcome
 
-WIDE, TALL, LOW = 500, 190, 62
+TALL, LOW = 190, 62
 MOST = 320  # points of a line; the greatest and the least of what lies between are kept
+PLATE_MOVES = 0.1  # m; a plate that moves less is not drawn
 SPACING = 12.0  # of the names of levels
-BESIDE = 130  # room for texts at the right of the picture
-EVENT_ROW, EVENT_SIZE = 12.5, 9.0
-LONGEST = 62  # signs of one line of events
 SHADES = {"outlet": palette.SEASON["winter"], "end": palette.SEASON["norm"], "speed": palette.PUMP}
 
 
@@ -36,19 +33,24 @@ def run_picture(study: RunStudy, shown: Outcome, drawn: Charts) -> Picture:
     drawn : Charts
         Renderer with its words.
     """
-    words, name = drawn.words, shown.scenario.name
-    told = [f"{words.value(time, 'short_time')} {text}" for time, text in event_marks(study, shown, words)]
-    alt = words.say("run_chart.alt", text=words.tell(shown.text), events="; ".join(told))
+    words, name, kind = drawn.words, shown.scenario.name, time_kind(shown)
+    marks, unnamed = event_marks(study, shown, words)
+    told = "; ".join(f"{words.value(time, kind)} {text}" for time, text in marks)
+    alt = words.say("run_chart.alt", text=words.tell(shown.text), events=told)
     season = words.name("season", study.season)
     caption = words.say("run_chart.caption", name=words.tell(run_name(study, shown)), season=season)
     if study.missing > 0.0:
         missing = words.value(study.missing, "pressure_difference")
         caption = f"{caption} {words.say('run_chart.not_fit', missing=missing)}"
+    if unnamed:
+        caption = f"{caption} {words.say('run_chart.unnamed', count=unnamed)}"
     return Picture(drawn.svg(f"run {name}", run_spec(study, shown, words)), alt, caption)
 
 
 def columns(shown: Outcome) -> dict[str, NDArray[np.float64]]:
     """What is drawn of a run: time [s], gauge pressures [Pa], flow [m3/s], speed over the wanted one.
+
+    Where they move: height of the plate over the bottom [m], product in the hopper [m3].
 
     Parameters
     ----------
@@ -57,7 +59,7 @@ def columns(shown: Outcome) -> dict[str, NDArray[np.float64]]:
     rows = shown.trace.rows
     keep = _kept(rows["time"], rows["outlet_pressure"])
     wanted = max(shown.scenario.plant["speed_wanted"], 1e-12)
-    return {
+    found = {
         "time": rows["time"][keep],
         "outlet_pressure": rows["outlet_pressure"][keep],
         "end_pressure": rows["end_pressure"][keep],
@@ -65,6 +67,11 @@ def columns(shown: Outcome) -> dict[str, NDArray[np.float64]]:
         "destination_flow": rows["destination_flow"][keep],
         "speed_share": rows["speed"][keep] / wanted,
     }
+    if np.ptp(rows["plate"]) > PLATE_MOVES:
+        found["plate"] = rows["plate"][keep]
+    if shown.scenario.plant["destination_hopper"] > 0.0:
+        found["hopper"] = rows["hopper"][keep]
+    return found
 
 
 def _kept(times: NDArray[np.float64], values: NDArray[np.float64]) -> NDArray[np.int64]:
@@ -88,17 +95,20 @@ def run_spec(study: RunStudy, shown: Outcome, words: Words) -> Spec:
     shown : Outcome
     words : Words
     """
-    found = columns(shown)
-    end = words.shown(float(found["time"][-1]), "short_time")
-    title = words.say("run_chart.time", unit=words.unit("short_time"))
+    found, kind = columns(shown), time_kind(shown)
+    end = words.shown(float(found["time"][-1]), kind)
+    title = words.say("run_chart.time", unit=words.unit(kind))
     across = axis("x", title, scale={"domain": [0.0, end], "nice": False})
     bare = {**across, "title": None, "axis": {"labels": False, "ticks": False, "tickCount": 8}}
-    marks = event_marks(study, shown, words)
-    rules = _rules([time for time, _ in marks], across, words)
+    marks, _ = event_marks(study, shown, words)
+    rules = _rules([words.shown(time, kind) for time, _ in marks], across)
+    found = {"x": words_time(found["time"], kind, words), **found}
+    lower = [(("pump_flow", "destination_flow"), "flow"), (("speed_share",), "fraction")]
+    lower += [((key,), size) for key, size in (("plate", "length"), ("hopper", "volume")) if key in found]
+    last = len(lower) - 1
     panels = [
         _pressure(study, shown, found, bare, words),
-        _line_panel(found, ("pump_flow", "destination_flow"), "flow", bare, words),
-        _line_panel(found, ("speed_share",), "fraction", across, words),
+        *(_line_panel(found, *each, across if k == last else bare, words) for k, each in enumerate(lower)),
     ]
     spec = {key: panels[0][key] for key in ("$schema", "background", "padding", "config")}
     spec["config"]["legend"] |= {"columns": 2}
@@ -109,7 +119,7 @@ def run_spec(study: RunStudy, shown: Outcome, words: Words) -> Spec:
     scales = {"color": "independent", "strokeDash": "independent"}
     return {
         **spec,
-        "vconcat": [*_strip(marks, end, words), *parts],
+        "vconcat": [*strip(marks, end, kind, words), *parts],
         "spacing": 8,
         "resolve": {"scale": scales},
     }
@@ -228,83 +238,34 @@ def _line_panel(
     return base(WIDE, LOW, [line], data)
 
 
+def words_time(times: NDArray[np.float64], kind: str, words: Words) -> NDArray[np.float64]:
+    """Times in their display unit.
+
+    Parameters
+    ----------
+    times : ndarray
+        [s]
+    kind : str
+        Kind of quantity they are shown as.
+    words : Words
+    """
+    return np.array([round(words.shown(time, kind), 5) for time in times.tolist()])
+
+
 def _rows(
     found: dict[str, NDArray[np.float64]], labels: dict[str, str], kind: str, words: Words
 ) -> list[Spec]:
     return [
-        {"x": round(words.shown(time, "short_time"), 5), "y": float(f"{words.shown(value, kind):.5g}"),
-         "line": label, "order": index}
+        {"x": x, "y": float(f"{words.shown(value, kind):.5g}"), "line": label, "order": index}
         for key, label in labels.items()
-        for index, (time, value) in enumerate(zip(found["time"].tolist(), found[key].tolist(), strict=True))
-    ]  # fmt: skip
+        for index, (x, value) in enumerate(zip(found["x"].tolist(), found[key].tolist(), strict=True))
+    ]
 
 
-def _rules(times: Sequence[float], across: Spec, words: Words) -> list[Spec]:
+def _rules(places: Sequence[float], across: Spec) -> list[Spec]:
     """Upright lines at the events."""
-    if not times:
+    if not places:
         return []
-    values = [{"x": words.shown(time, "short_time")} for time in dict.fromkeys(times)]
     mark = {"type": "rule", "strokeWidth": 0.7, "color": palette.LINE}
+    values = [{"x": place} for place in dict.fromkeys(places)]
     return [{"data": {"values": values}, "mark": mark, "encoding": {"x": across}}]
-
-
-def event_marks(study: RunStudy, shown: Outcome, words: Words) -> list[tuple[float, str]]:
-    """Events of a run for its picture: those at one time in one text, as long as it is not too long.
-
-    Parameters
-    ----------
-    study : RunStudy
-    shown : Outcome
-    words : Words
-    """
-    near = 0.002 * max(float(shown.trace.rows["time"][-1]), 1.0)
-    found: list[tuple[float, str]] = []
-    for time, said in told_events(study, shown):
-        text = words.tell(said)
-        if found and time - found[-1][0] <= near and len(found[-1][1]) + len(text) < LONGEST:
-            found[-1] = (found[-1][0], f"{found[-1][1]}, {text}")
-        else:
-            found.append((time, text))
-    return found
-
-
-def _strip(marks: Sequence[tuple[float, str]], end: float, words: Words) -> Iterator[Spec]:
-    """Names of the events over the picture, each on a line of its own that is free there."""
-    if not marks:
-        return
-    rows: list[dict[str, Any]] = []
-    free: list[float] = []  # from the right: where the last text on a line begins
-    for time, text in reversed(marks):
-        at = WIDE * words.shown(time, "short_time") / end
-        said = f"{words.value(time, 'short_time')} {text}"
-        wide = text_width(said, EVENT_SIZE, False)
-        begin = max(min(at, WIDE + BESIDE - wide), 0.0)
-        rows.append({"at": at, "begin": begin, "text": said, "line": len(rows), "wide": wide})
-    for row in rows:
-        place = next((k for k, begin in enumerate(free) if row["begin"] + row["wide"] + 8 < begin), len(free))
-        if place == len(free):
-            free.append(row["begin"])
-        free[place] = row["begin"]
-        row["line"] = place
-    tall = EVENT_ROW * len(free)
-    for row in rows:
-        row["y"] = tall - EVENT_ROW * (row["line"] + 0.5)
-        row["end"] = tall + 8
-    plain = {"type": "quantitative", "scale": None}
-    x, up = ({**plain, "field": field, "axis": None} for field in ("at", "y"))
-    name = {
-        "type": "text",
-        "align": "left",
-        "baseline": "middle",
-        "dx": 3,
-        "fontSize": EVENT_SIZE,
-        "clip": False,
-    }
-    layers: list[Spec] = [
-        {"mark": {"type": "rule", "strokeWidth": 0.7, "color": palette.LINE},
-         "encoding": {"x": x, "y": up, "y2": {"field": "end"}}},
-        *({"mark": {**name, **look},
-           "encoding": {"x": {**x, "field": "begin"}, "y": up, "text": {"field": "text"}}}
-          for look in ({"stroke": palette.PAPER, "strokeWidth": 3.0}, {"color": palette.INK})),
-    ]  # fmt: skip
-    yield {"data": {"values": rows}, "width": WIDE, "height": tall, "layer": layers, "view": {"stroke": None}}

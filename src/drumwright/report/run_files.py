@@ -15,7 +15,7 @@ from drumwright.report.json_form import dump
 from drumwright.report.pdf import pdf
 from drumwright.report.run_charts import run_picture
 from drumwright.report.run_events import run_name, told_events
-from drumwright.report.time_chapter import fault_table
+from drumwright.report.time_chapter import fault_table, told
 from drumwright.report.words import Words
 from drumwright.station.control.layout import STATES
 from drumwright.study.run_study import RunStudy
@@ -126,7 +126,7 @@ def _blocks(study: RunStudy, words: Words, pictures: dict[str, Picture]) -> Iter
         yield fault_table(study, words)
     for each in study.outcomes:
         yield Heading(words.tell(run_name(study, each)))
-        yield Paragraph(words.tell(each.text))
+        yield Paragraph(told(each, words))
         yield pictures[each.scenario.name]
         if len(study.outcomes) == 1:
             yield Heading(words.tell(phrase("RUN-events")), 2)

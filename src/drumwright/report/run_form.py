@@ -255,6 +255,7 @@ def _outcome(study: RunStudy, shown: Outcome, words: Words, traces: bool) -> Jso
         "closed_form_peak": shown.closed_form_peak,
         "caught_by": shown.caught_by,
         "sentence": words.tell(shown.text),
+        "notes": [words.tell(note) for note in shown.notes],
         "volume_missing": trace.imbalance,
         "steps": trace.steps,
         "events": [[time, words.tell(said)] for time, said in told_events(study, shown)],

@@ -17,6 +17,7 @@ from drumwright.study.control_sheet import ControlSheet
 from drumwright.study.in_time import InTime
 from drumwright.study.result import Result
 from drumwright.study.run_study import RunStudy
+from drumwright.study.scenario import Outcome
 from drumwright.study.shift import ShiftStudy
 
 # Hazards of the register that belong before a run, in its order.
@@ -94,16 +95,27 @@ def _runs(found: InTime, words: Words, drawn: Charts) -> Iterator[Block]:
         yield Paragraph(words.say("in_time.no_runs"))
         return
     normal, *faults = study.outcomes
-    yield Paragraph(words.tell(normal.text))
+    yield Paragraph(told(normal, words))
     yield run_picture(study, normal, drawn)
     yield Heading(words.say("heading.faults"), 2)
     yield Paragraph(words.say("in_time.faults", season=words.name("season", study.season)))
     yield fault_table(study, words)
     worst = max((each for each in faults if each.trace.solved), key=lambda each: each.over, default=None)
     if worst is not None:
-        yield Paragraph(f"{words.say('in_time.worst')} {words.tell(worst.text)}")
+        yield Paragraph(f"{words.say('in_time.worst')} {told(worst, words)}")
         yield run_picture(study, worst, drawn)
     yield Paragraph(words.tell(phrase("RUN-caution")), "small")
+
+
+def told(shown: Outcome, words: Words) -> str:
+    """Return what is said of a run, with what there is to add.
+
+    Parameters
+    ----------
+    shown : Outcome
+    words : Words
+    """
+    return " ".join(words.tell(each) for each in (shown.text, *shown.notes))
 
 
 def fault_table(study: RunStudy, words: Words) -> Table:
