@@ -202,6 +202,18 @@ def test_every_quantity_owns_a_row_of_the_sampler() -> None:
     assert set(defaults()) <= set(rows)
 
 
+def test_the_longest_stop_is_not_shorter_than_a_stated_stop() -> None:
+    plain = resolved(PASTE).estimates["model.filler_stop"]
+    stop = [{"every_run": "10 min", "lasts": "45 s"}, {"every_run": "2 h", "lasts": "25 min"}]
+    found = resolved({**PASTE, "destination": {**PASTE.get("destination", {}), "stop": stop}})
+    longest = found.estimates["model.filler_stop"]
+    assert (longest.low, longest.likely, longest.high) == (1500.0, 1500.0, 3000.0)
+    assert plain.likely < 1500.0 and "model.filler_stop" in found.defaulted
+    short = [{"every_run": "10 min", "lasts": "45 s"}]
+    kept = resolved({**PASTE, "destination": {**PASTE.get("destination", {}), "stop": short}})
+    assert kept.estimates["model.filler_stop"] == plain
+
+
 def test_replacing_one_estimate_leaves_the_others() -> None:
     inputs = resolved(PASTE)
     made = inputs.with_estimate("line.length", Estimate.exact(9.0))

@@ -87,3 +87,17 @@ def test_one_product_has_no_change_but_the_clean_stays_unjudged() -> None:
     result = judged("S01")
     assert not {"cleaning.class", "cleaning.sequence"} & keys(result)
     assert "not_judged.hygiene" in keys(result)
+
+
+def test_a_product_that_does_not_cure_is_no_reactive_one() -> None:
+    """Said to cure with nothing is said not to cure: water has its place."""
+    said = {"enquiry__recipes_per_shift": "3"}
+    text = {
+        cure: next(
+            render(item.text)
+            for item in judged("S01", product__cures_with=cure, **said).conditions
+            if item.key == "cleaning.class"
+        )
+        for cure in ("nothing", "moisture")
+    }
+    assert "class c" in text["nothing"] and "class d" in text["moisture"]

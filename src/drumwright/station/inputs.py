@@ -144,6 +144,9 @@ def _refine(filled: dict[str, Estimate], absent: set[str], case: Case, product: 
             water_vapour_pressure(filled[f"product.temperature.{s}"].likely) for s in ("norm", "high")
         )
         filled["product.vapour_pressure"] = Estimate(0.0, norm, max(high, norm), "from_memory")
+    stops = [each.lasts for each in case.destination.stop if each.lasts is not None]
+    if stops and "model.filler_stop" in absent:
+        filled["model.filler_stop"] = _no_shorter(filled["model.filler_stop"], stops)
     filled.setdefault("site.mains_frequency", Estimate.exact(60.0 if case.case.place == "US" else 50.0))
     if "destination.pressure" in absent and is_closed(case.destination.kind or "open_tank"):
         lowest, highest = case.destination.inlet_pressure_low, case.destination.inlet_pressure_high
@@ -155,6 +158,14 @@ def _refine(filled: dict[str, Estimate], absent: set[str], case: Case, product: 
         )
 
 
+def _no_shorter(taken: Estimate, stops: list[Estimate]) -> Estimate:
+    """A longest stop that is not shorter than the stated stops last on average."""
+    longest = max(stops, key=lambda each: each.likely)
+    low, likely = max(taken.low, longest.low), max(taken.likely, longest.likely)
+    return Estimate(low, likely, max(taken.high, _LONGEST_OVER_MEAN * longest.high), taken.basis)
+
+
+_LONGEST_OVER_MEAN = 2.0  # of a sort of stops, assumed
 # physics book 0.2: conductivity published (0.46-0.66), heat capacity from memory, its spread assumed
 _FOOD_HEAT = {
     "product.conductivity": (0.46, 0.5, 0.66),

@@ -26,7 +26,8 @@ def cleaning_class(inputs: Inputs) -> str:
     stated = inputs.choices["shift.cleaning"]
     if stated is not None:
         return str(stated)
-    return "reactive" if inputs.choices["product.cures_with"] else "allergen"
+    sets = inputs.choices["product.cures_with"] not in (None, "nothing")
+    return "reactive" if sets else "allergen"
 
 
 def row_of(name: str) -> dict[str, Any]:
