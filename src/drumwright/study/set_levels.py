@@ -96,6 +96,7 @@ def set_points_of(problem: Problem, found: Evaluation) -> SetPoints:
         longest_stop=longest,
         stop_half=0.5 * longest,
         closed_time=taken["closed_time"],
+        least_stop=taken["least_stop"],
         batch_slow=_likely(inputs, "destination.slow_from", taken["batch_slow"]),
         batch_slow_share=_likely(inputs, "destination.slow_share", taken["batch_slow_share"]),
         confirm_time=taken["confirm_time"],

@@ -34,6 +34,7 @@ class SetPoints:
     longest_stop: float  # [s]
     stop_half: float  # [s]
     closed_time: float  # [s]
+    least_stop: float  # [s]
     confirm_time: float  # [s]
     prime_time: float  # [s]
     prime_longest: float  # [s]

@@ -26,7 +26,7 @@ def condition_phrase(seen: Condition) -> Phrase:
         With numbers for its levels.
     """
     said = _held(_beyond(seen.signal, seen.comparison, float(seen.limit)), float(seen.delay))
-    if float(seen.reset_delay) > 0.0:
+    if float(seen.reset_delay) > 0.0 and float(seen.reset_limit) == float(seen.limit):
         return phrase("CTL-had", condition=said, time=float(seen.reset_delay))
     return said
 
@@ -93,7 +93,8 @@ def reset_phrase(each: ControlObject) -> Phrase:
     if len(each.conditions) > 1 or not moved or first.signal in FLAGS:
         return phrase("CTL-reset.auto")
     other = "below" if first.comparison == "above" else "above"
-    return phrase("CTL-reset.auto_at", back=_beyond(first.signal, other, float(first.reset_limit)))
+    back = _held(_beyond(first.signal, other, float(first.reset_limit)), float(first.reset_delay))
+    return phrase("CTL-reset.auto_at", back=back)
 
 
 def reason_phrase(each: ControlObject) -> Phrase:
