@@ -20,7 +20,7 @@ from drumwright.study.set_points import Footing, coldest, footing, ladder_on, mi
 if TYPE_CHECKING:
     from drumwright.study.evaluation import Evaluation, Problem
 
-SAMPLES = 257  # the likely point and 256 others
+SAMPLES = 1025  # the likely point and 1024 others
 STEPS = 24  # of a range that is scanned
 HALVINGS = 14
 MOST_CUSHION = 0.2  # [m3]
