@@ -47,6 +47,7 @@ DURATION = 60.0  # s
 STEPS = 400_000  # of a run of a minute; the performance book saw 23,000
 BAR = 1.0e5
 DENSITY = 1200.0  # kg/m3
+OVERPRESSURE = 0.1  # of the relief valve at the full flow, share of its set (physics book 6.3)
 PERCENT_99, EVENTS_RIGHT = 0.003, 0.995
 # A line that hardly flows is said to move or to stand; thin product decides that by a few pascals.
 OF_THE_LINE, LINE_RIGHT = ("line_moves", "line_stands"), 0.95
@@ -109,20 +110,24 @@ def drawn(seed: int) -> Drawn:
         yield_stress=law[0], consistency=law[1], exponent=law[2], bore=bore, length=length,
         slip=between(1e-14, 1e-11), resting=bool(random.random() < 0.7), relief=relief, **changes,
     )  # fmt: skip
-    for table, pipe in ((0, (bore, length)), (2, relief), (3, (0.05, 0.15)), (4, (0.05, 1.5))):
-        made.passages[table] = _pipe(*pipe, law, flow)
+    lift = OVERPRESSURE * 0.9 * top / flow
+    for table, pipe, more in ((0, (bore, length), 0.0), (2, relief, lift), (3, (0.05, 0.15), 0.0),
+                              (4, (0.05, 1.5), 0.0)):  # fmt: skip
+        made.passages[table] = _pipe(*pipe, law, flow, more)
     if changes.get("pump_kind") == 1.0:
         made.passages[1] *= flow / max(float(made.passages[1].max()), 1e-30) * 10.0
     made.start[:] = np.where(standing(made.parameters) != 0.0, standing(made.parameters), made.start)
     return Drawn(made, _control(random, made, top), _schedule(random))
 
 
-def _pipe(bore: float, length: float, law: tuple[float, float, float], flow: float) -> NDArray[np.float64]:
-    """Table of a pipe with the velocity head, which bounds the flow of a thin product."""
+def _pipe(
+    bore: float, length: float, law: tuple[float, float, float], flow: float, lift: float
+) -> NDArray[np.float64]:
+    """Table of a pipe with the velocity head, which bounds the flow of a thin product, and a valve's lift."""
     head = 0.5 * DENSITY * (1.0 + 0.02 * length / bore) / (0.25 * np.pi * bore**2) ** 2
 
     def pressure(rate: NDArray[np.float64]) -> NDArray[np.float64]:
-        return np.asarray(pressure_drop(rate, bore, length, *law) + head * rate**2)
+        return np.asarray(pressure_drop(rate, bore, length, *law) + head * rate**2 + lift * rate)
 
     held = 4.0 * law[0] * length / bore
     return passages.from_flow(pressure, np.array([held]), np.array([20.0 * flow]))[0]
@@ -143,7 +148,7 @@ def _control(random: np.random.Generator, made: Plant, top: float) -> Tables:
         "pump_hot": 350.0, "pump_cool": 335.0, "bottom": 0.02, "filled": made["full_height"] + 0.02,
         "raised": made["rim_height"], "torque_low": 0.1, "running_share": 0.5, "last_share": 0.4,
         "prime_share": 0.3, "jog_share": 0.1, "assist_high": 1.5e4, "lift_high": 1e4, "longest_stop": 40.0,
-        "stop_half": 20.0, "closed_time": 10.0, "confirm_time": 2.0, "prime_time": 3.0,
+        "stop_half": 20.0, "closed_time": 10.0, "least_stop": 1.0, "confirm_time": 2.0, "prime_time": 3.0,
         "prime_longest": 40.0, "lost_time": 3.0, "had_time": 4.0, "press_out_time": 10.0,
     }  # fmt: skip
     points = SetPoints(**levels)

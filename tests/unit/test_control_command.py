@@ -55,8 +55,11 @@ TRADE = {
     "maintenance": ("lim", "-", "-", "C", "O", "m", "auto"),
 }
 DELAYS = {"air_low": 2.0, "overload": 3.0, "suction_lost": 5.0, "trip": 0.0, "pump_hot": 0.0}
-# Rows of ours: speed while priming and pressing out, a parted hose, and two states that must not last.
-ADDED = {"press_out_rate", "prime_rate", "pressure_lost", "prime_lasts", "end_not_reached"}
+# Rows of ours: speed while priming and pressing out, a parted hose, two states that must not last, a batch.
+ADDED = {
+    "press_out_rate", "prime_rate", "pressure_lost", "prime_lasts", "end_not_reached", "batch_slow",
+    "batch_done",
+}  # fmt: skip
 
 
 def _run(*words: str) -> Result:
