@@ -33,6 +33,7 @@ from drumwright.study.running import Machine, rested_after, run_machine, settled
 from drumwright.study.scenario import Outcome, Row, Scenario
 
 WATCHED = 25.0  # s after a fault
+STALLS = 300.0  # s more, until a pump that air drives has come to its stall
 STARVES = 40.0  # s more, until the product before the pump is drawn empty
 BLOCKS_IN = 0.05  # s, a valve that slams
 CLOGGED = 0.02  # of the way in that is left open
@@ -72,6 +73,7 @@ def _closing(machine: Machine, onset: float, more: tuple[Row, ...]) -> tuple[Row
 def _blocked_with(*what: tuple[int, float]) -> Callable[[Machine, float, float], Scenario]:
     def made(machine: Machine, onset: float, duration: float) -> Scenario:
         more = tuple((onset - 0.5, kind, value, 0.0) for kind, value in what)
+        duration += 0.0 if machine.turns else STALLS
         name = machine_name[what]
         return Scenario(name, onset, duration, _closing(machine, onset, more), machine.plant(), True)
 
@@ -88,6 +90,7 @@ machine_name: dict[tuple[tuple[int, float], ...], str] = {
 
 
 def _drift(machine: Machine, onset: float, duration: float) -> Scenario:
+    duration += 0.0 if machine.turns else STALLS
     rows = _closing(machine, onset, ((1.0, DO_DRIFT, -DRIFTS * machine.weakest / onset, 0.0),))
     return Scenario("drifting_transmitter", onset, duration, rows, machine.plant(), True)
 
@@ -184,6 +187,7 @@ def outcome(machine: Machine, asked: Scenario, trace: Trace) -> Outcome:
     trace : Trace
     """
     peak, time = trace.peaks["outlet"], trace.peaks["outlet_time"]
+    asked = _since_empty(asked, trace)
     stop = _stopped(trace, asked)
     caught = caught_by(machine, trace, asked)
     closed_rise, closed_peak = _closed_forms(machine, asked, trace)
@@ -205,6 +209,12 @@ def outcome(machine: Machine, asked: Scenario, trace: Trace) -> Outcome:
         text=phrase("RUN-title"),
     )
     return replace(found, text=_said(machine, found), notes=_notes(machine, asked, trace))
+
+
+def _since_empty(asked: Scenario, trace: Trace) -> Scenario:
+    """An end that is not seen begins to matter when the container is empty, not when that was expected."""
+    empty = [event.time for event in trace.events if event.kind == "container_empty"]
+    return replace(asked, onset=empty[0]) if asked.name == "empty_not_seen" and empty else asked
 
 
 def _notes(machine: Machine, asked: Scenario, trace: Trace) -> tuple[Phrase, ...]:
@@ -300,8 +310,11 @@ def caught_by(machine: Machine, trace: Trace, asked: Scenario) -> str:
         return machine.names[int(stop.value)].identifier
     if cut is not None:
         return "power"
-    if trace.rows["outlet_pressure"][-1] > 0.9 * asked.plant["stall_pressure"]:
-        return "drive" if machine.turns else "air"
+    if machine.turns and trace.rows["outlet_pressure"][-1] > 0.9 * asked.plant["stall_pressure"]:
+        return "drive"
+    flow = trace.rows["pump_flow"]
+    if not machine.turns and asked.blocked and flow[-1] < STANDS * flow.max():
+        return "air"
     return "slow_down" if _slowed(machine, trace, asked.onset) else "nothing"
 
 
