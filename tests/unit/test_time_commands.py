@@ -114,3 +114,18 @@ def test_what_cannot_run_is_refused_from_python_as_from_the_command_line() -> No
     assert call("control", MISSED, "--samples", 256).exit_code == 2
     with pytest.raises(drumwright.QuantityError):
         drumwright.run(drumwright.load(DEMO), fault="no_such_fault")
+
+
+@pytest.mark.parametrize("units", ["metric", "US"])
+@pytest.mark.parametrize("case", [DEMO, Path("tests/whole/S07.toml")])
+def test_screens_are_eighty_columns_wide(case: Path, units: str) -> None:
+    small = ("--set", f"case.units={units}", "--samples", 256)
+    screens = [
+        call("run", case, "--faults", *small),
+        call("run", case, "--fault", "hose_burst", *small),
+        call("control", case, *small),
+        call("shift", case, "--shifts", 3, "--set", f"case.units={units}"),
+    ]
+    for done in screens:
+        assert done.exit_code == 0
+        assert max(len(line) for line in done.stdout.splitlines()) <= 80

@@ -147,7 +147,8 @@ def fault_cells(study: RunStudy, each: Outcome, words: Words) -> tuple[str, ...]
     peak, share = words.value(each.peak, "pressure_gauge"), words.value(each.over, "fraction", 2)
     gone = each.spilled + each.relieved
     little = 0.0 < gone < LITTLE
-    lost = words.tell(phrase("RUN-less", value=LITTLE)) if little else words.value(gone, "volume", 2)
+    lost = words.number(LITTLE if little else gone, "volume", 1 if little else 2)
+    lost = words.tell(phrase("RUN-less", value=lost)) if little else lost
     return name, peak, share, stop, lost, words.tell(phrase(f"CAUGHT-{each.caught_by}"))
 
 
@@ -155,6 +156,7 @@ def _table(study: RunStudy, words: Words) -> Iterator[str]:
     yield words.tell(phrase("RUN-table"))
     heads = [words.tell(phrase(f"RUN-col.{name}")) for name in ("fault", "peak", "over", "stop", "spilled")]
     yield f"  {heads[0]:<36}{heads[1]:>12}{heads[2]:>9}{heads[3]:>13}{heads[4]:>8}"
+    yield f"{words.unit('volume'):>{WIDTH}}"
     for each in study.outcomes:
         name, peak, share, stop, lost, caught = fault_cells(study, each, words)
         mark = "!" if each.over > 1.0 else " "

@@ -14,6 +14,7 @@ from drumwright.study.shift_inputs import Taken
 
 FORM = "drumwright.shift/1"
 WIDTH = 80
+PLAIN = ("count", "fraction")  # kinds without a unit in the name of their row
 LESS_THAN = 0.0005  # of a share: shown as below 0.1 %
 Json = dict[str, Any]
 
@@ -56,11 +57,14 @@ def cells(row: Row, words: Words) -> tuple[str, str, str, str]:
     by_formula = "-" if row.formula is None else shown(row.formula, row.kind, words)
     mean = shown(row.mean, row.kind, words)
     ends = f"{shown(row.low, row.kind, words)} .. {shown(row.high, row.kind, words)}"
-    return words.name("shift_row", row.key), by_formula, mean, ends
+    name = words.name("shift_row", row.key)
+    if row.kind not in PLAIN:
+        name = words.say("shift.row_unit", name=name, unit=words.unit(row.kind))
+    return name, by_formula, mean, ends
 
 
 def shown(value: float, kind: str, words: Words) -> str:
-    """Return a value of the table; a share with one decimal and never a zero that is none.
+    """Return a value of the table without a unit; a share with one decimal and never a zero that is none.
 
     Parameters
     ----------
@@ -72,7 +76,7 @@ def shown(value: float, kind: str, words: Words) -> str:
         return f"{value:.1f}".removesuffix(".0")
     if kind == "fraction":
         return words.say("shift.below") if 0.0 < value < LESS_THAN else f"{100.0 * value:.1f} %"
-    return words.value(value, kind)
+    return words.number(value, kind)
 
 
 def taken_row(item: Taken, words: Words) -> str:

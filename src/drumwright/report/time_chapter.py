@@ -135,14 +135,18 @@ def fault_table(study: RunStudy, words: Words) -> Table:
         ("fault", 2.4, ""), ("peak", 1.1, "right"), ("of_limit", 0.8, "right"), ("stands", 0.9, "right"),
         ("lost", 0.9, "right"), ("caught", 2.6, ""),
     )  # fmt: skip
-    return Table(_columns(words, heads), tuple(rows), small=True)
+    return Table(_columns(words, heads, lost=words.unit("volume")), tuple(rows), small=True)
 
 
-def _columns(words: Words, heads: tuple[tuple[str, float, str], ...]) -> tuple[Column, ...]:
+def _columns(words: Words, heads: tuple[tuple[str, float, str], ...], **units: str) -> tuple[Column, ...]:
+    """Columns by name, width and alignment, some with a unit in their head."""
     return tuple(
-        Column(words.say(f"column.{name}"), width, "right" if align else "left")
+        Column(
+            words.say(f"column.{name}", **({"unit": units[name]} if name in units else {})),
+            width, "right" if align else "left",
+        )
         for name, width, align in heads
-    )
+    )  # fmt: skip
 
 
 def _control(sheet: ControlSheet, words: Words) -> Iterator[Block]:
