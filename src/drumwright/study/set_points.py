@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from drumwright.basis.phrases import phrase
 from drumwright.basis.statistics import quantiles
+from drumwright.machine.delivery import gas_cushion
 from drumwright.machine.delivery.dead_head import ClosedLine
 from drumwright.machine.delivery.destination import is_closed
 from drumwright.machine.line.hose import line_compliance
@@ -74,7 +75,8 @@ def footing(problem: Problem, state: Any, choice: Any, sample: Sample | None = N
 
     Notes
     -----
-    No entrained air is credited where nobody stated it: air makes a line softer. The pump is one of the parts
+    No entrained air is credited where nobody stated it: air makes a line softer; no cushion that was not
+    stated whole. The pump is one of the parts
     that may be the weakest, and so is a destination whose greatest inlet pressure was stated: once it is
     closed it sees the pump outlet less the head of the rise. The line is sized for that greatest inlet
     pressure; where it is the weakest part, what the line asks is counted at the least one it works with, if
@@ -93,16 +95,38 @@ def footing(problem: Problem, state: Any, choice: Any, sample: Sample | None = N
         restart(state.route, state.law, 1.0, sample["product.density"]) + end - less,
     )
     room = volume(segments) + 0.0 * weakest
-    growth = line_compliance(
-        segments, sample["line.hose_growth"] / TEN_BAR, STEEL, BULK_MODULUS, 0.0, state.atmosphere
-    )
-    air = sample.get("product.air_share", np.zeros_like(weakest))
-    closed = Closed(ClosedLine(room, growth / room, air, state.atmosphere))
+    closed = Closed(_closed_line(sample, segments, room, state), _stated_gas(problem, sample, state, weakest))
     branch, held = _branch(problem, state, choice)
     return Footing(
         Top(weakest, branch, held), needs, np.asarray(state.wanted_flow), closed,
         tolerances_of(sample, weakest), part, starts.argmax(axis=0), room,
     )  # fmt: skip
+
+
+def _closed_line(sample: Sample, segments: Any, room: Array, state: Any) -> ClosedLine:
+    """The line as it takes up product once its end is shut; a stated modulus takes the place of all of it."""
+    if "line.effective_modulus" in sample:
+        return ClosedLine(room, 1.0 / sample["line.effective_modulus"], 0.0, state.atmosphere)
+    growth = line_compliance(
+        segments, sample["line.hose_growth"] / TEN_BAR, STEEL, BULK_MODULUS, 0.0, state.atmosphere
+    )
+    return ClosedLine(room, growth / room, sample.get("product.air_share", 0.0 * room), state.atmosphere)
+
+
+def _stated_gas(problem: Problem, sample: Sample, state: Any, weakest: Array) -> Array:
+    """Gas that is left at the weakest part of a cushion that was stated whole, settled [m3]; 0 of any other.
+
+    None is credited where its vessel bears less, or its neck takes more than the hysteresis at full flow.
+    """
+    whole = {"buffer.volume", "buffer.precharge", "buffer.neck_bore", "buffer.neck_length"} <= set(sample)
+    if problem.inputs.choices["buffer.kind"] != "gas_cushion" or not whole:
+        return np.zeros_like(weakest)
+    before, most = sample["buffer.precharge"] + state.atmosphere, weakest + state.atmosphere
+    gas = gas_cushion.gas_volume(sample["buffer.volume"], before, most, gas_cushion.ISOTHERMAL)
+    neck = (sample["buffer.neck_length"], sample["buffer.neck_bore"])
+    lost = gas_cushion.neck_loss(state.wanted_flow, *neck, state.law)
+    serves = (lost <= sample["control.hysteresis"]) & (sample.get("buffer.pressure", weakest) >= weakest)
+    return np.where(serves, gas, 0.0)
 
 
 def _works_from(problem: Problem, sample: Sample, part: NDArray[np.int64]) -> Array:
