@@ -103,15 +103,13 @@ def test_check_value(name: str, row: dict[str, Any]) -> None:
         assert figure.likely == pytest.approx(row["value"], rel=row["relative"])
 
 
-@pytest.mark.parametrize(
-    ("name", "row"),
-    [pytest.param(n, r, id=f"{n}-{i}") for n, rows in PENDING.items() for i, r in enumerate(rows)],
-)
-def test_pending_lines_are_still_open(name: str, row: dict[str, Any]) -> None:
-    """A line that passes must move from pending.toml to the checks."""
-    result = _of(name)
-    if "figure" in row:
-        assert row["figure"] not in {figure.key for figure in result.figures}
-    else:
-        reached = result.verdict == row["verdict"] and result.gate == row.get("gate", result.gate)
-        assert not reached
+def test_pending_lines_are_still_open() -> None:
+    """A line that passes must move from pending.toml to the checks; there may be none."""
+    for name, rows in PENDING.items():
+        for row in rows:
+            result = _of(name)
+            if "figure" in row:
+                assert row["figure"] not in {figure.key for figure in result.figures}, (name, row)
+            else:
+                reached = result.verdict == row["verdict"] and result.gate == row.get("gate", result.gate)
+                assert not reached, (name, row)
