@@ -11,10 +11,11 @@ import numpy as np
 from drumwright.basis.phrases import phrase
 from drumwright.report.run_events import run_name, told_events
 from drumwright.report.words import Words
+from drumwright.study.draws import AIR, CLOSES
 from drumwright.study.faults import FAULTS
 from drumwright.study.run_study import RunStudy
 from drumwright.study.scenario import Outcome
-from drumwright.study.worst import AIR, CLOSES, Worst
+from drumwright.study.worst import Worst
 
 FORM = "drumwright.run/1"
 WIDTH = 80

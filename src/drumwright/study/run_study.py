@@ -10,6 +10,7 @@ from drumwright.basis.errors import QuantityError
 from drumwright.basis.quantities import read
 from drumwright.station.records import Case
 from drumwright.study.cycle import MOST, containers
+from drumwright.study.draws import Draw, checked, run_draw
 from drumwright.study.faults import FAULTS, outcome, play, scenario
 from drumwright.study.result import SEASONS
 from drumwright.study.running import Machine, machine_of, run_machine
@@ -17,7 +18,7 @@ from drumwright.study.scenario import Outcome, Scenario
 from drumwright.study.set_points import air_ladder_of, ladder_of, missing_at
 from drumwright.study.shift_formula import hands_of
 from drumwright.study.shift_inputs import prepare
-from drumwright.study.worst import DURATION, RUNS, Draw, Worst, checked, run_draw, search
+from drumwright.study.worst import DURATION, RUNS, Worst, search
 
 LONGEST = 86_400.0
 SHORTEST = 1.0

@@ -1,96 +1,34 @@
 """Search for the highest pressure: moment, product, season, wear, air, tolerances and single faults together.
 
-Every run is a row of numbers drawn for its index alone, so that the answer does not depend on how many
-processes share the work; a second round draws around the best of the first.
+Every run is a row of numbers drawn for its index, so that the answer depends neither on how many processes
+share the work nor, up to there, on how many runs were asked for. Runs come in blocks, each as long as all
+before it: most of a block is drawn wide, its end around the best of all that ran before.
 """
 
 from __future__ import annotations
 
-import math
 import os
+import signal
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import asdict, dataclass, fields, replace
-from typing import Any
+from contextlib import ExitStack
+from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from drumwright.machine.delivery.surge import surge_bound, wave_speed
-from drumwright.machine.pump.base import ROTOR_STEP
-from drumwright.station.control.layout import COLUMNS, SIGNALS
 from drumwright.station.transient.compiled import available
-from drumwright.station.transient.layout import (
-    DO_DRIFT,
-    DO_OFFSET,
-    DO_RAMP,
-    DO_RELIEF,
-    DO_STUCK_1,
-    DO_SWITCH,
-    DO_VALVE,
-)
-from drumwright.station.transient.run import Plant, Tables, Trace, run
-from drumwright.study.running import Machine, rested_after, settled_after, started
+from drumwright.study.draws import FAULTS, PRODUCTS, Bench, Draw, bench_of, drawn, run_draw
+from drumwright.study.running import Machine
 
-Array = NDArray[np.float64]
 Done = tuple[int, float, float, bool]  # index, highest at the outlet and at the end [Pa(g)], solved
-RUNS, DURATION = 10_000, 60.0
-PRODUCTS = 16  # samples of the band each season is searched with
-FIRST_ROUND = 0.7  # of the runs; the others are drawn around the best of these
+RUNS: Final = 10_000
+DURATION: Final = 60.0  # s
+BLOCK = 64  # runs of the first block
+WIDE = 0.7  # of a block; the others are drawn around the best so far
 BEST = 24
-CLOSES = (0.05, 2.0)  # s
-AIR = (0.002, 0.05)  # share of the volume (physics book 6.1)
-RAMPS = (1.0, 1.3)  # times as long as set; assumed
-DRIFT = 0.05  # of the weakest part a second
-FAULTS = ("none", "stuck_1", "drift", "switch_fails", "relief_shut", "slow_drive", "cold_start")
-SHARE_SOUND = 0.4  # of the runs without a fault
-SHUTS = 8  # times at most in a run
-CHUNK = 125
-SWITCH_SIGNAL = SIGNALS.index("outlet_switch")
-LIMIT = COLUMNS.index("limit")
-
-
-@dataclass(frozen=True, slots=True)
-class Draw:
-    """One run of the search: everything that was drawn for it."""
-
-    season: str
-    sample: int
-    worn: int  # steps of the clearance
-    air: float
-    moment: float  # the outlet begins to shut [s]
-    closing: float  # [s]
-    reopens: float  # after so long [s]; it shuts again as long after
-    offset: float  # of the transmitter, share of its error -1 to 1
-    switch: float  # of its tolerance, -1 to 1
-    relief: float  # of its tolerance, -1 to 1
-    ramp: float  # times as long as set
-    fault: str
-
-    def text(self) -> str:
-        """The draw in one word that reads back."""
-        return ",".join(f"{key}={value}" for key, value in asdict(self).items())
-
-
-def draw_of(text: str) -> Draw:
-    """Read a draw back.
-
-    Parameters
-    ----------
-    text : str
-        As `Draw.text` wrote it.
-
-    Raises
-    ------
-    ValueError
-        If it is not one.
-    """
-    pairs = dict(part.split("=", 1) for part in text.split(","))
-    kinds = {"season": str, "fault": str, "sample": int, "worn": int}
-    found = {each.name: kinds.get(each.name, float)(pairs.pop(each.name)) for each in fields(Draw)}
-    if pairs or found["fault"] not in FAULTS:
-        raise ValueError(text)
-    return Draw(**found)
+CHUNK, LEAST_CHUNK = 125, 8  # runs that a process does before it reports
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,162 +62,12 @@ class Worst:
 
 
 @dataclass(frozen=True, slots=True)
-class Bench:
-    """What a worker needs: plants by season, sample and wear, and the control."""
+class Part:
+    """Runs that are drawn alike."""
 
-    plants: dict[tuple[str, int, int], Plant]
-    cold: dict[tuple[str, int], tuple[float, float]]
-    tables: Tables
-    weakest: float
-    offset: float  # error of the transmitter [Pa]
-    switch: float
-    relief: float  # tolerances [-]
-    settles: float  # s
-    fixed_air: bool
-
-
-def bench_of(machine: Machine, products: int = PRODUCTS) -> Bench:
-    """Make the plants a search draws from.
-
-    Parameters
-    ----------
-    machine : Machine
-    products : int
-        Samples for each season: that at likely inputs, and even steps through the running pressure.
-    """
-    sample = machine.problem.sample_of(machine.found.choice)
-    wears = (0, 1) if machine.turns else (0,)
-    plants: dict[tuple[str, int, int], Plant] = {}
-    cold: dict[tuple[str, int], tuple[float, float]] = {}
-    for season, state in machine.found.balances.items():
-        order = np.argsort(state.running_gauge[1:]) + 1
-        places = np.linspace(0, order.size - 1, products - 1).astype(int)
-        there = replace(machine, season=season)
-        rested = rested_after(there, "night")
-        for index in (0, *order[places].tolist()):
-            cold[season, index] = rested
-            for worn in wears:
-                plants[season, index, worn] = machine.plant(int(index), season, worn * ROTOR_STEP)
-    span = (
-        float(sample["control.transmitter_span"][0])
-        if "control.transmitter_span" in sample
-        else (1.6 * machine.weakest)
-    )
-    return Bench(
-        plants, cold, machine.tables, machine.weakest,
-        offset=span * float(sample["control.transmitter_tolerance"].max()),
-        switch=float(sample["control.switch_tolerance"].max()),
-        relief=float(sample["control.relief_tolerance"].max()),
-        settles=settled_after(machine),
-        fixed_air=machine.around.effective_modulus is not None,
-    )  # fmt: skip
-
-
-def drawn(bench: Bench, seed: int, index: int, around: Sequence[Draw] = ()) -> Draw:
-    """What is drawn for a run.
-
-    Parameters
-    ----------
-    bench : Bench
-    seed, index : int
-    around : sequence of Draw
-        Best of the first round; empty in it.
-    """
-    random = np.random.default_rng([seed, index])
-    keys = list(bench.plants)
-    season, sample, worn = keys[int(random.integers(len(keys)))]
-    fault = "none" if random.random() < SHARE_SOUND else FAULTS[1 + int(random.integers(len(FAULTS) - 1))]
-    first = Draw(
-        season, sample, worn,
-        air=float(np.exp(random.uniform(*np.log(AIR)))),
-        moment=float(random.uniform(0.1, bench.settles + 3.0)),
-        closing=float(np.exp(random.uniform(*np.log(CLOSES)))),
-        reopens=float(np.exp(random.uniform(math.log(0.2), math.log(20.0)))),
-        offset=float(random.uniform(-1.0, 1.0)),
-        switch=float(random.uniform(-1.0, 1.0)),
-        relief=float(random.uniform(-1.0, 1.0)),
-        ramp=float(random.uniform(*RAMPS)),
-        fault=fault,
-    )  # fmt: skip
-    if not around:
-        return first
-    base = around[int(random.integers(len(around)))]
-
-    def near(value: float, other: float, low: float, high: float) -> float:
-        return float(np.clip(value + 0.15 * (other - value), low, high))
-
-    return replace(
-        base,
-        air=near(base.air, first.air, *AIR),
-        moment=near(base.moment, first.moment, 0.1, bench.settles + 3.0),
-        closing=near(base.closing, first.closing, *CLOSES),
-        reopens=near(base.reopens, first.reopens, 0.2, 20.0),
-        offset=near(base.offset, first.offset, -1.0, 1.0),
-        switch=near(base.switch, first.switch, -1.0, 1.0),
-        relief=near(base.relief, first.relief, -1.0, 1.0),
-        ramp=near(base.ramp, first.ramp, *RAMPS),
-    )
-
-
-def run_draw(bench: Bench, asked: Draw, duration: float, *, fast: bool, every: float = 1e9) -> Trace:
-    """Run what was drawn.
-
-    Parameters
-    ----------
-    bench : Bench
-    asked : Draw
-    duration : float
-        [s]
-    fast : bool
-        With the compiled kernel.
-    every : float
-        Between two rows [s]; a search keeps none.
-    """
-    plant = bench.plants[asked.season, asked.sample, asked.worn]
-    values: dict[str, float] = {}
-    if not bench.fixed_air:
-        values |= {"air_1": asked.air, "air_2": asked.air}
-    if plant["pump_kind"] < 0.5:
-        values["relief_opening"] = plant["relief_opening"] * (1.0 + asked.relief * bench.relief)
-    structure = 0.0
-    if asked.fault == "cold_start":
-        structure, colder = bench.cold[asked.season, asked.sample]
-        values |= {"line_yield": plant["line_yield"] * colder, "rest_extra": plant["rest_extra"] * colder}
-    plant = started(plant.with_values(**values), structure)
-    if every > duration:  # nobody looks at the rows: end with a latched pump that stands
-        plant = replace(plant, registers={**plant.registers, "ends_latched": 1.0})
-    rules = bench.tables.rules.copy()
-    if len(rules):
-        wired = rules[:, 0] == SWITCH_SIGNAL
-        rules[wired, LIMIT] *= 1.0 + asked.switch * bench.switch
-    tables = Tables(rules, bench.tables.transitions, bench.tables.outputs)
-    return run(
-        plant, duration, tables, _schedule(bench, asked, duration), every=every, most_rows=20_000, fast=fast
-    )
-
-
-def _schedule(bench: Bench, asked: Draw, duration: float) -> list[tuple[float, int, float, float]]:
-    rows: list[tuple[float, int, float, float]] = [
-        (0.0, DO_OFFSET, -abs(asked.offset) * bench.offset, 0.0),
-        (0.0, DO_RAMP, asked.ramp * (2.0 if asked.fault == "slow_drive" else 1.0), 0.0),
-    ]
-    at = max(asked.moment - 0.5, 0.0)
-    single = {
-        "stuck_1": (at, DO_STUCK_1, 1.0, 0.0),
-        "drift": (at, DO_DRIFT, -DRIFT * bench.weakest, 0.0),
-        "switch_fails": (at, DO_SWITCH, 1.0, 0.0),
-        "relief_shut": (at, DO_RELIEF, 1.0, 0.0),
-    }
-    if asked.fault in single:
-        rows.append(single[asked.fault])
-    moment = asked.moment
-    for _ in range(SHUTS):
-        if moment >= duration:
-            break
-        rows.append((moment, DO_VALVE, 0.0, asked.closing))
-        rows.append((moment + asked.closing + asked.reopens, DO_VALVE, 1.0, asked.closing))
-        moment += 2.0 * (asked.closing + asked.reopens)
-    return rows
+    first: int
+    end: int  # index after the last
+    around: tuple[Draw, ...]  # empty where they are drawn wide
 
 
 Task = tuple[int, tuple[int, ...], tuple[Draw, ...], float, bool]
@@ -290,6 +78,11 @@ def _begin(bench: Bench) -> None:
     _BENCH.append(bench)
 
 
+def _begin_worker(bench: Bench) -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C ends the search, which then ends its workers
+    _begin(bench)
+
+
 def _work(task: Task) -> list[Done]:
     seed, indexes, around, duration, fast = task
     return [_one(_BENCH[-1], seed, index, around, duration, fast) for index in indexes]
@@ -298,6 +91,65 @@ def _work(task: Task) -> list[Done]:
 def _one(bench: Bench, seed: int, index: int, around: Sequence[Draw], duration: float, fast: bool) -> Done:
     trace = run_draw(bench, drawn(bench, seed, index, around), duration, fast=fast)
     return index, trace.peaks["outlet"], trace.peaks["end"], trace.solved
+
+
+class _Search:
+    """What was run so far, and from which draws."""
+
+    def __init__(self, machine: Machine, bench: Bench, seed: int, duration: float) -> None:
+        self.machine, self.bench, self.seed, self.duration = machine, bench, seed, duration
+        self.found: list[Done] = []
+        self.parts: list[Part] = []
+
+    def draw(self, index: int) -> Draw:
+        """Draw of a run."""
+        part = next(each for each in self.parts if each.first <= index < each.end)
+        return drawn(self.bench, self.seed, index, part.around)
+
+    @property
+    def solved(self) -> list[Done]:
+        """Runs that came to their end."""
+        return [each for each in self.found if each[3]]
+
+    def best(self) -> tuple[Draw, ...]:
+        """Draws of the highest runs, at the outlet and at the end."""
+        high = sorted(self.solved, key=lambda each: (-each[1], each[0]))[:BEST]
+        high += sorted(self.solved, key=lambda each: (-each[2], each[0]))[: BEST // 3]
+        return tuple(self.draw(each[0]) for each in high)
+
+    def peaks(self) -> tuple[Peak, ...]:
+        """Highest of each part, the first of equal ones."""
+        solved, found = self.solved, []
+        for part, place in (("outlet", 1), ("end", 2)):
+            if solved:
+                top = min(solved, key=lambda each: (-each[place], each[0]))
+                found.append(Peak(part, top[place], top[0], self.draw(top[0])))
+        return tuple(found)
+
+    def by_fault(self) -> tuple[tuple[str, float], ...]:
+        """Highest at the outlet for each fault."""
+        found: dict[str, float] = {}
+        for index, outlet, _, _ in self.solved:
+            fault = self.draw(index).fault
+            found[fault] = max(found.get(fault, 0.0), outlet)
+        return tuple((fault, found[fault]) for fault in FAULTS if fault in found)
+
+
+def spans(runs: int) -> list[tuple[int, int, bool]]:
+    """First run, run after the last, and whether they are drawn wide, for so many runs.
+
+    Parameters
+    ----------
+    runs : int
+    """
+    found = []
+    first, size = 0, BLOCK
+    while first < runs:
+        wide = first + int(WIDE * size)
+        found += [(first, min(wide, runs), True), (wide, min(first + size, runs), False)]
+        first += size
+        size = first
+    return [span for span in found if span[0] < span[1]]
 
 
 def search(
@@ -328,90 +180,59 @@ def search(
 
     Notes
     -----
-    Ctrl-C ends the search and keeps what was found. A search finds a high pressure, never proves the highest.
+    Ctrl-C ends the search and keeps what was found. More runs with the same seed never find less. A search
+    finds a high pressure, never proves the highest.
     """
-    bench, fast = bench_of(machine, products), available()
-    found: list[Done] = []
-    stopped = False
-    best: tuple[Draw, ...] = ()
-    first = int(FIRST_ROUND * runs)
-    try:
-        for indexes in (range(first), range(first, runs)):
-            for part in _shared(bench, seed, indexes, best, duration, fast, workers):
-                found += part
-                tell(len(found))
-            best = _best(bench, seed, found)
-    except KeyboardInterrupt:
-        stopped = True
-    return _named(machine, bench, seed, found, first, runs, duration, stopped)
+    made = _Search(machine, bench_of(machine, products), seed, duration)
+    fast, stopped = available(), False
+    with ExitStack() as open_ones:
+        pool = None
+        if workers > 1:
+            pool = ProcessPoolExecutor(workers, initializer=_begin_worker, initargs=(made.bench,))
+            open_ones.callback(pool.shutdown, cancel_futures=True)
+        _begin(made.bench)
+        open_ones.callback(_BENCH.pop)
+        try:
+            for first, end, wide in spans(runs):
+                part = Part(first, end, () if wide else made.best())
+                made.parts.append(part)
+                for done in _shared(made, part, fast, pool, workers):
+                    made.found += done
+                    tell(len(made.found))
+        except KeyboardInterrupt:
+            stopped = True
+    return _named(made, runs, stopped)
 
 
 def _shared(
-    bench: Bench,
-    seed: int,
-    indexes: range,
-    around: tuple[Draw, ...],
-    duration: float,
-    fast: bool,
-    workers: int,
+    made: _Search, part: Part, fast: bool, pool: ProcessPoolExecutor | None, workers: int
 ) -> Iterator[list[Done]]:
+    share = (part.end - part.first) // (2 * workers)
+    size = CHUNK if pool is None else max(min(CHUNK, share), LEAST_CHUNK)
+    indexes = range(part.first, part.end)
     tasks = [
-        (seed, tuple(indexes[at : at + CHUNK]), around, duration, fast)
-        for at in range(0, len(indexes), CHUNK)
+        (made.seed, tuple(indexes[at : at + size]), part.around, made.duration, fast)
+        for at in range(0, len(indexes), size)
     ]
-    if workers < 2:
-        _begin(bench)
-        try:
-            for task in tasks:
-                yield _work(task)
-        finally:
-            _BENCH.pop()
-        return
-    with ProcessPoolExecutor(workers, initializer=_begin, initargs=(bench,)) as pool:
-        yield from pool.map(_work, tasks)
+    yield from map(_work, tasks) if pool is None else pool.map(_work, tasks)
 
 
-def _best(bench: Bench, seed: int, found: list[Done]) -> tuple[Draw, ...]:
-    """Draws of the highest runs of the first round, at the outlet and at the end."""
-    solved = [each for each in found if each[3]]
-    high = sorted(solved, key=lambda each: (-each[1], each[0]))[:BEST]
-    high += sorted(solved, key=lambda each: (-each[2], each[0]))[: BEST // 3]
-    return tuple(drawn(bench, seed, each[0]) for each in high)
-
-
-def _named(
-    machine: Machine, bench: Bench, seed: int, found: list[Done], first: int, runs: int,
-    duration: float, stopped: bool,
-) -> Worst:  # fmt: skip
-    around = _best(bench, seed, [each for each in found if each[0] < first]) if len(found) > first else ()
-
-    def made(index: int) -> Draw:
-        return drawn(bench, seed, index, around if index >= first else ())
-
-    solved = [each for each in found if each[3]]
-    peaks = []
-    for part, place in (("outlet", 1), ("end", 2)):
-        if solved:
-            top = min(solved, key=lambda each: (-each[place], each[0]))
-            peaks.append(Peak(part, top[place], top[0], made(top[0])))
-    by_fault: dict[str, float] = {}
-    for index, outlet, _, _ in solved:
-        fault = made(index).fault
-        by_fault[fault] = max(by_fault.get(fault, 0.0), outlet)
+def _named(made: _Search, runs: int, stopped: bool) -> Worst:
+    machine, solved = made.machine, made.solved
     return Worst(
-        peaks=tuple(peaks),
-        by_fault=tuple((fault, by_fault[fault]) for fault in FAULTS if fault in by_fault),
+        peaks=made.peaks(),
+        by_fault=made.by_fault(),
         over=sum(each[1] > machine.weakest for each in solved),
         asked=runs,
-        done=len(found),
-        unsolved=len(found) - len(solved),
-        duration=duration,
-        seed=seed,
+        done=len(made.found),
+        unsolved=len(made.found) - len(solved),
+        duration=made.duration,
+        seed=made.seed,
         weakest=machine.weakest,
         surge=surge_of(machine),
-        products=len({key[:2] for key in bench.plants}),
+        products=len({key[:2] for key in made.bench.plants}),
         seasons=tuple(machine.found.balances),
-        latest=bench.settles + 3.0,
+        latest=made.bench.settles + 3.0,
         stopped=stopped,
     )
 
@@ -433,22 +254,3 @@ def surge_of(machine: Machine) -> float:
 def processors() -> int:
     """Processes that can work at once here."""
     return max(len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1, 1)
-
-
-def checked(machine: Machine, text: str) -> tuple[Draw, Any]:
-    """A draw read from its text, with the bench it runs on.
-
-    Parameters
-    ----------
-    machine : Machine
-    text : str
-
-    Raises
-    ------
-    ValueError
-        If it is no draw of this machine.
-    """
-    asked, bench = draw_of(text), bench_of(machine)
-    if (asked.season, asked.sample, asked.worn) not in bench.plants:
-        raise ValueError(text)
-    return asked, bench
