@@ -213,8 +213,8 @@ def test_the_chapter_holds_what_was_asked_of_it(name: str) -> None:
     words = words_of(result)
     blocks = list(time_chapter(result, words, Charts(words)))
     heads = [block.text for block in blocks if isinstance(block, Heading)]
-    wanted = ("in_time", "time_cautions", "ladder", "normal_run", "faults", "control", "states",
-              "cause_effect", "shift", "people", "cleaning")  # fmt: skip
+    wanted = ("in_time", "time_cautions", "safety_functions", "ladder", "normal_run", "faults", "control",
+              "states", "cause_effect", "shift", "people", "cleaning")  # fmt: skip
     assert heads == [words.say(f"heading.{key}") for key in wanted]
     pictures = [block for block in blocks if isinstance(block, Picture)]
     assert len(pictures) == (4 if result.in_time and result.in_time.shift else 3)

@@ -32,6 +32,12 @@ BEFORE = (
     "closed_filler",
 )
 
+# Safety functions of the trade book 4.2, each with the hazard that asks for it, "" for all.
+FUNCTIONS = (
+    ("plate_motion", "crush"), ("plate_falls", "plate_falls"), ("guard", "drawing_in"),
+    ("assist", "drum_bursts"), ("overpressure", "dead_head"), ("emergency_stop", ""), ("zone", "zone"),
+)  # fmt: skip
+
 
 def time_chapter(result: Result, words: Words, drawn: Charts) -> Iterator[Block]:
     """Yield the chapter.
@@ -71,6 +77,15 @@ def _before(result: Result, words: Words) -> Iterator[Block]:
         for item in kept
     ]  # fmt: skip
     yield Bullets((words.say("control.safety"), words.say("in_time.proof"), *listed))
+    yield Heading(words.say("heading.safety_functions"), 2)
+    yield Paragraph(words.say("in_time.safety_functions"))
+    functions = [name for name, asks in FUNCTIONS if not asks or asks in there]
+    rows = [
+        row(*(words.tell(phrase(f"SAFE-{name}.{part}")) for part in ("function", "graph", "level")))
+        for name in functions
+    ]
+    heads = (("function", 3.6, ""), ("graph", 1.2, ""), ("level", 1.6, ""))
+    yield Table(_columns(words, heads), tuple(rows), small=True)
 
 
 def _ladder(sheet: ControlSheet, words: Words) -> Iterator[Block]:
