@@ -317,14 +317,17 @@ def settled_after(machine: Machine) -> float:
     """
     plant, flow = machine.plant(), float(machine.state.wanted_flow[0])
     absolute = plant["atmosphere"] + max(float(machine.state.running_gauge[0]), 0.0)
-    swelled = sum(
-        plant[f"volume_{k}"]
-        * (
-            plant[f"flexibility_{k}"] * (absolute - plant["atmosphere"])
-            + plant[f"air_{k}"] * (1.0 - plant["atmosphere"] / absolute)
+    swelled = (
+        sum(
+            plant[f"volume_{k}"]
+            * (
+                plant[f"flexibility_{k}"] * (absolute - plant["atmosphere"])
+                + plant[f"air_{k}"] * (1.0 - plant["atmosphere"] / absolute)
+            )
+            for k in (1, 2)
         )
-        for k in (1, 2)
-    ) + FILLS * plant["buffer_volume"]
+        + FILLS * plant["buffer_volume"]
+    )
     wait = 3.0 * machine.around.ramp_time + 6.0 + SURELY * swelled / max(flow, 1e-9)
     return float(np.clip(wait, 6.0, LONGEST_START))
 
