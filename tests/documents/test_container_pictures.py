@@ -204,7 +204,7 @@ def test_the_numbers_of_the_pictures_are_in_the_json() -> None:
     assert isinstance(data, dict)
     assert list(data) == [
         "profile", "curves", "residue", "fits", "plate_force", "warm_up", "section", "suction", "torque",
-        "air", "length_bore", "stand",
+        "air", "length_bore", "stand", "run",
     ]  # fmt: skip
     assert list(data["plate_force"][0]) == [
         "season",
