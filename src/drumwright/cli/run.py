@@ -62,10 +62,11 @@ def run(
                 click.echo(_say("run_plain"), err=True)
             from drumwright.study.worst import processors
 
+            hands = processors() if workers is None else workers
             with _progress(runs) as tell:
                 study = run_study.run_worst(
-                    read, runs=runs, seed=seed, workers=workers or processors(), duration=duration,
-                    season=season, samples=samples, tell=tell,
+                    read, runs=runs, seed=seed, workers=hands, duration=duration, season=season,
+                    samples=samples, tell=tell,
                 )  # fmt: skip
         else:
             study = run_study.run(
@@ -80,7 +81,9 @@ def run(
     if as_json:
         click.echo(dump(run_form.as_dictionary(study, words)), nl=False)
     else:
-        options = "".join(f" --set {pair}" for pair in settings)
+        options = "".join(f" --set '{pair}'" for pair in settings)
+        options += f" --duration '{duration}'" if duration else ""
+        options += f" --samples {samples}" if samples else ""
         for line in run_form.lines(study, words, f"drumwright run {case}{options}"):
             click.echo(line)
     if output is not None:

@@ -70,9 +70,11 @@ def draw_of(text: str) -> Draw:
         If it is not one.
     """
     pairs = dict(part.split("=", 1) for part in text.split(","))
+    if set(pairs) != {each.name for each in fields(Draw)} or pairs["fault"] not in FAULTS:
+        raise ValueError(text)
     kinds = {"season": str, "fault": str, "sample": int, "worn": int}
-    found = {each.name: kinds.get(each.name, float)(pairs.pop(each.name)) for each in fields(Draw)}
-    if pairs or found["fault"] not in FAULTS:
+    found = {name: kinds.get(name, float)(word) for name, word in pairs.items()}
+    if not all(math.isfinite(value) for value in found.values() if isinstance(value, float)):
         raise ValueError(text)
     return Draw(**found)
 

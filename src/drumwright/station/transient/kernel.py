@@ -269,7 +269,7 @@ def simulate(
         old_t, old_p1, old_d1 = t, f[P1], f[C1] * d[STORED_1]
         old_p2, old_d2, old_pu, old_du = f[P2], f[C2] * d[STORED_2], f[PU], f[CU] * d[FED]
         ended = t >= duration - NEAR
-        if r[ENDS_LATCHED] > 0.5 and r[PLACE] == ST_FAULT and d[STORED_1] <= 0.0:
+        if r[ENDS_LATCHED] > 0.5 and r[PLACE] == ST_FAULT and d[STORED_1] <= 0.0 and d[STORED_2] <= 0.0:
             ended = ended or y[SPEED] < LITTLE * p[SPEED_WANTED]  # nothing moves the pump again
         if r[PLACE] == ST_DRUM_EMPTY and r[CONTAINERS] < 0.5:
             ended = True  # no container comes any more
