@@ -54,11 +54,11 @@ def time_chapter(result: Result, words: Words, drawn: Charts) -> Iterator[Block]
     if found is None:
         yield Paragraph(words.say("in_time.not_asked"))
         return
-    yield Paragraph(words.tell(found.about))
-    yield from _before(result, words)
     if found.control is None:
         yield Paragraph(words.say("in_time.no_control"))
     else:
+        yield Paragraph(words.tell(found.about))
+        yield from _before(result, words)
         yield from _ladder(found.control, words)
         yield from _runs(found, words, drawn)
         yield from _control(found.control, words)
