@@ -161,3 +161,9 @@ def test_a_thin_product_creeps_on_under_the_plate() -> None:
 def test_a_wrong_order_of_a_spring_is_refused() -> None:
     with pytest.raises(Exception, match="precharge"):
         case_from_dict(BASE, "S07", SPRING | {"buffer.precharge": "12 bar(g)"})
+
+
+def test_a_cushion_outside_the_classes_is_named_with_its_limit() -> None:
+    """Trade book 4.3: 50 bar.L with group 2, 25 with group 1, which counts while nobody said the group."""
+    assert "25.0 bar.L" in text(answer(), "buffer.cushion_class")
+    assert "bar.L on the gas table" in text(answer(), "transient.overshoot_above")

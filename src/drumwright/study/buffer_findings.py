@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from drumwright.basis.phrases import phrase
 from drumwright.basis.statistics import quantiles
 from drumwright.machine.delivery.creeping import creeping
-from drumwright.machine.line.pressure_equipment import screen
+from drumwright.machine.line.pressure_equipment import screen, unclassed_cushion
 from drumwright.study.checks import weakest_part
 from drumwright.study.line_notes import fluid_group
 from drumwright.study.result import Finding
@@ -88,7 +88,7 @@ def _class(problem: Problem, choice: Any, values: dict[str, Array]) -> list[Find
     seen = screen("gas_cushion", gauge, room, group)
     if seen.category in ("none", "sep"):
         return []
-    slots = {"volume": room, "pressure": gauge, "value": gauge * room}
+    slots = {"volume": room, "pressure": gauge, "value": gauge * room, "least": unclassed_cushion(group)}
     category = phrase(f"PED-{seen.category}")
     if group is None:
         mild = phrase(f"PED-{screen('gas_cushion', gauge, room, 2).category}")
@@ -174,16 +174,17 @@ def _peak(problem: Problem, choice: Any, state: Any, values: dict[str, Array]) -
     key = "transient.overshoot_above" if soft else "transient.stiff_line"
     rise = quantiles(values["transient.dead_head_rise"][1:], 0.95)[0]
     time = quantiles(values["transient.time_to_weakest"][1:], 0.05)[0]
-    text = phrase(f"FND-{key}", value=high, limit=limit, rise=rise, time=time, gas=_guard(values))
+    text = phrase(f"FND-{key}", value=high, limit=limit, rise=rise, time=time, gas=_guard(values, limit))
     return [Finding(key, "condition", "pressure", text, "transient.overshoot", high, limit, "pressure_gauge")]
 
 
-def _guard(values: dict[str, Array]) -> Any:
-    """Cushion that would take the stop up, in words."""
+def _guard(values: dict[str, Array], weakest: float) -> Any:
+    """Cushion that would take the stop up, in words, with what it is on the gas table."""
     guard = values.get("buffer.protection_volume")
     if guard is None:
         return phrase("BUFFER-any")
-    return phrase("BUFFER-gas", value=quantiles(guard[1:], 0.95)[0])
+    size = quantiles(guard[1:], 0.95)[0]
+    return phrase("BUFFER-gas", value=size, product=size * weakest)
 
 
 def _batch(values: dict[str, Array]) -> list[Finding]:

@@ -74,6 +74,19 @@ def screen(item: Item, gauge: float, size: float, group: Group | None) -> Screen
     return Screening(item, taken, found, product, table["source"])
 
 
+def unclassed_cushion(group: Group | None) -> float:
+    """Greatest PS V of a gas cushion that stays outside the categories [Pa m3], screening only.
+
+    Parameters
+    ----------
+    group : int or None
+        Fluid group; None, unknown, is screened as 1.
+    """
+    taken: Group = 1 if group is None else group
+    steps = read_toml("pressure_equipment.toml")["gas_cushion"][str(taken)]["steps"]
+    return float(steps[0]) * BAR * LITRE
+
+
 def _liquid(table: dict[str, Any], bars: float, measure: float) -> Category:
     inside = _above(bars, table["least_pressure"]) and _above(measure, table["least_size"])
     return "beyond" if inside and _above(bars * measure, table["product"]) else "sep"
