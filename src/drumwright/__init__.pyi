@@ -72,6 +72,12 @@ from drumwright.study.control_sheet import (
 from drumwright.study.control_sheet import (
     control as control,
 )
+from drumwright.study.difference import (
+    Difference as Difference,
+)
+from drumwright.study.difference import (
+    difference as difference,
+)
 from drumwright.study.fitting import (
     Fitted as Fitted,
 )

@@ -224,6 +224,20 @@ def run_command(case: Path, **options: Any) -> None:
     sys.exit(work.run(case, **options))
 
 
+@group.command()
+@click.argument("before", type=FILE)
+@click.argument("after", type=FILE)
+@SETTING
+@STOCK
+@click.option("--samples", type=int, help="Samples, a power of two; 1024 where nothing is said.")
+@JSON
+def diff(before: Path, after: Path, **options: Any) -> None:
+    """Compare two cases: inputs that changed, figures that moved and why, verdicts."""
+    from drumwright.cli import diff as work
+
+    work.run(before, after, **options)
+
+
 @group.group()
 def stock() -> None:
     """Look at a stock of parts."""
