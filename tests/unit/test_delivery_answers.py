@@ -167,3 +167,10 @@ def test_a_cushion_outside_the_classes_is_named_with_its_limit() -> None:
     """Trade book 4.3: 50 bar.L with group 2, 25 with group 1, which counts while nobody said the group."""
     assert "25.0 bar.L" in text(answer(), "buffer.cushion_class")
     assert "bar.L on the gas table" in text(answer(), "transient.overshoot_above")
+
+
+def test_the_question_about_a_closing_destination_asks_for_stops_inlet_and_hopper() -> None:
+    """One question stands for the whole group: the scenario asks for inlet limits, stop table and hopper."""
+    asked = next(item for item in answer().questions if item.key == "topic.closed_destination")
+    said = render(asked.ask)
+    assert all(word in said for word in ("how long", "how fast", "log", "inlet pressure", "hopper"))
