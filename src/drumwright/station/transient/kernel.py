@@ -124,7 +124,7 @@ def look_scanned(
         read(t, y, p, r, f, sig)
         follow_level(t, p, r, sig, ev, counts, most)
         busy = judge(t, past, 0.0, r, rules, rule_count, timers, resets, acting, shown, sig)
-        command(t, y, p, r, rules, rule_count, acting, shown, outputs, sig, ev, counts, most)
+        busy += command(t, y, p, r, rules, rule_count, acting, shown, outputs, sig, ev, counts, most)
         press = latched(rules, rule_count, acting, sig)
         before = r[DRAWN_BEFORE]
         busy += proceed(

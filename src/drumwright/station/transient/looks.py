@@ -91,7 +91,7 @@ def judge(
     t: float, past: float, wired: float, r: Vector, rules: Vector, count: int, timers: Vector, resets: Vector,
     acting: Vector, shown: Vector, sig: Vector,
 ) -> float:  # fmt: skip
-    """Move every condition on; return 1 where a timer runs or a speed falls: looks must follow.
+    """Move every condition on; return 1 where a timer runs: looks must follow.
 
     A condition with manual reset stays only while its whole object acts (`shown`, of the look before): before
     that it ends by itself, for one of two signs that was there an hour ago is no sign now.
@@ -127,9 +127,6 @@ def judge(
                     busy = 1.0
             else:
                 resets[k] = 0.0
-        slowing = acting[k] > ACTING and rules[at + R_ACTION] == A_SLOW
-        if slowing and beyond(0.0, value, rules[at + R_VALUE]) != (rules[at + R_BELOW] > 0.5):
-            busy = 1.0
     return busy
 
 
@@ -150,9 +147,12 @@ def acts(k: int, rules: Vector, count: int, acting: Vector) -> bool:
 def command(
     t: float, y: Vector, p: Vector, r: Vector, rules: Vector, count: int, acting: Vector, shown: Vector,
     outputs: Vector, sig: Vector, ev: Vector, counts: Vector, most: int,
-) -> None:  # fmt: skip
-    """Set speed and plate from all objects that act; the strongest wins."""
-    factor, order, blocked = r[SPEED_FACTOR], RUNS, 0.0
+) -> float:  # fmt: skip
+    """Set speed and plate from all objects that act; the strongest wins.
+
+    Return 1 where a signal sets the speed of a running pump: looks must follow.
+    """
+    factor, order, blocked, slowing = r[SPEED_FACTOR], RUNS, 0.0, 0.0
     r[MAY_LOWER], r[MAY_RAISE] = 1.0, 1.0
     for k in range(count):
         now = acting[k] > ACTING and acts(k, rules, count, acting)
@@ -169,6 +169,8 @@ def command(
             width = rules[at + R_VALUE] - rules[at + R_LIMIT]
             left = (rules[at + R_VALUE] - sig[int(rules[at + R_SIGNAL])]) / width
             factor = min(factor, min(max(left, 0.0), 1.0))
+            if left > 0.0:
+                slowing = 1.0
         elif action == A_LIMIT:
             factor = min(factor, rules[at + R_VALUE])
         elif action == A_RAMP:
@@ -184,6 +186,9 @@ def command(
     if outputs[int(r[PLACE]) * OUTPUT_SIZE + OUT_PUMP] < 0.5 or (r[RUNNING] < 0.5 and blocked > 0.5):
         order = max(order, RAMPS_DOWN)
     set_pump(t, factor, order, y, p, r, ev, counts, most)
+    if r[RUNNING] < 0.5:
+        slowing = 0.0
+    return slowing
 
 
 def set_pump(
