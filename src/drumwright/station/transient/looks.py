@@ -131,16 +131,20 @@ def judge(
 
 
 def acts(k: int, rules: Vector, count: int, acting: Vector) -> bool:
-    """Whether an object acts: alone, or with enough others of its group."""
+    """Whether an object acts: alone, or with enough others of its group, whose rows stand together."""
     if acting[k] < ACTING:
         return False
     group = rules[k * RULE_SIZE + R_GROUP]
     if group <= 0.0:
         return True
+    j = k
+    while j > 0 and rules[(j - 1) * RULE_SIZE + R_GROUP] == group:
+        j -= 1
     votes = 0.0
-    for j in range(count):
-        if rules[j * RULE_SIZE + R_GROUP] == group and acting[j] > ACTING:
+    while j < count and rules[j * RULE_SIZE + R_GROUP] == group:
+        if acting[j] > ACTING:
             votes += 1.0
+        j += 1
     return bool(votes >= rules[k * RULE_SIZE + R_VOTES])
 
 
