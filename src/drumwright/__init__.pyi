@@ -84,6 +84,12 @@ from drumwright.study.fitting import (
 from drumwright.study.fitting import (
     fit as fit,
 )
+from drumwright.study.matrix import (
+    Matrix as Matrix,
+)
+from drumwright.study.matrix import (
+    matrix as matrix,
+)
 from drumwright.study.result import (
     Assumption as Assumption,
 )

@@ -10,6 +10,7 @@ import click
 
 from drumwright import __version__
 
+PLACE = click.Path(path_type=Path, exists=True)
 CASE = click.argument("case", type=click.Path(path_type=Path))
 SETTING = click.option(
     "--set", "settings", multiple=True, metavar="FIELD=VALUE", help="Override a field; nothing is written."
@@ -236,6 +237,21 @@ def diff(before: Path, after: Path, **options: Any) -> None:
     from drumwright.cli import diff as work
 
     work.run(before, after, **options)
+
+
+@group.command()
+@click.argument("machines", type=PLACE)
+@click.argument("products", type=PLACE, nargs=-1, required=True)
+@SETTING
+@STOCK
+@click.option("--workers", type=click.IntRange(1, 64), help="Processes; all processors if left out.")
+@click.option("--samples", type=int, help="Samples, a power of two; 1024 where nothing is said.")
+@JSON
+def matrix(machines: Path, products: tuple[Path, ...], **options: Any) -> None:
+    """Judge each of MACHINES (a case file or a folder) for each of PRODUCTS (cards, cases, folders)."""
+    from drumwright.cli import matrix as work
+
+    work.run(machines, products, **options)
 
 
 @group.group()
