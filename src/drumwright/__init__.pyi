@@ -73,9 +73,6 @@ from drumwright.study.control_sheet import (
     control as control,
 )
 from drumwright.study.difference import (
-    Difference as Difference,
-)
-from drumwright.study.difference import (
     difference as difference,
 )
 from drumwright.study.fitting import (
@@ -83,9 +80,6 @@ from drumwright.study.fitting import (
 )
 from drumwright.study.fitting import (
     fit as fit,
-)
-from drumwright.study.matrix import (
-    Matrix as Matrix,
 )
 from drumwright.study.matrix import (
     matrix as matrix,
