@@ -25,7 +25,7 @@ FUNCTIONS: tuple[tuple[ModuleType, tuple[str, ...]], ...] = (
         ("passage", "node", "buffer_pressure", "valve", "_drive", "_supply", "_line", "_buffer",
          "_destination", "flows", "drawn_off", "slopes"),
     ),
-    (step, ("prepare", "solve", "_add_change", "_error", "step")),
+    (step, ("prepare", "solve", "_add_change", "_error", "step", "_begun", "begun")),
     (
         signals,
         ("note", "on_product", "plate_height", "beyond", "read_registers", "read"),

@@ -89,7 +89,7 @@ from drumwright.station.transient.looks import (
     room,
 )
 from drumwright.station.transient.signals import S_SWITCH, SIGNAL_COUNT, read
-from drumwright.station.transient.step import STATES, step
+from drumwright.station.transient.step import STATES, begun, step
 from drumwright.station.transient.vector import Vector
 
 SMALLEST = 1.0e-12  # s
@@ -315,6 +315,10 @@ def simulate(
                 counts[REFUSED] += 1.0
                 continue
             flows(t + h, new, p, tables, r, after)
+            if begun(h, p, f, after) > tolerance and h > SMALLEST:
+                h *= SHRINK
+                counts[REFUSED] += 1.0
+                continue
             if controlled and (quiet or quiet_wired):
                 read(t + h, new, p, r, after, sig)
                 if quiet and scanned_left(sig, low, high):

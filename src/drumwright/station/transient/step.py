@@ -12,6 +12,7 @@ from drumwright.station.transient.layout import (
     ACCEL_1,
     ACCEL_W,
     BREAKDOWN,
+    BUFFER_KIND,
     BUFFER_NODE,
     BUFFER_VOLUME,
     BUFFERED,
@@ -45,6 +46,8 @@ from drumwright.station.transient.layout import (
     PUMP_W,
     PUMPED,
     Q_LINE,
+    Q_NECK,
+    Q_RELIEF,
     RELIEF_D,
     RELIEVED,
     SPEED,
@@ -224,3 +227,34 @@ def _error(p: Vector, f: Vector, k: Vector) -> float:
     if p[BUFFER_VOLUME] > 0.0:
         worst = max(worst, abs(k[BUFFERED]) * f[CG] / (BAR + abs(f[PG])))
     return float(worst)
+
+
+def begun(h: float, p: Vector, f: Vector, after: Vector) -> float:
+    """How far a flow that begins or ends in a step may have thrown a pressure, over 1 bar + pressure.
+
+    A passage that holds has no slope; a long step over the moment it gives way lands beyond where it would
+    stand, the next one lands before it again, and so on for ever, each within the tolerance.
+
+    Parameters
+    ----------
+    h : float
+        [s]
+    p, f, after : vector
+        Parameters, and flows at both ends of the step.
+    """
+    one = h * after[C1] / (BAR + abs(after[P1]))
+    two = h * after[C2] / (BAR + abs(after[P2]))
+    worst = max(one, two) * _begun(f[Q_LINE], after[Q_LINE])
+    worst = max(worst, one * _begun(f[Q_RELIEF], after[Q_RELIEF]))
+    if p[BUFFER_KIND] > 0.5:
+        at = two
+        if p[BUFFER_NODE] < 1.5:
+            at = one
+        worst = max(worst, at * _begun(f[Q_NECK], after[Q_NECK]))
+    return float(worst)
+
+
+def _begun(before: float, after: float) -> float:
+    if (before == 0.0) == (after == 0.0):
+        return 0.0
+    return abs(after - before)
