@@ -95,6 +95,21 @@ def test_a_hopper_fills_and_falls_as_the_volumes_say() -> None:
     assert end["hopper"] == pytest.approx(begun + end["delivered"] - drawn, abs=1e-9)
 
 
+def test_a_hopper_that_is_drawn_faster_than_filled_runs_empty_and_not_below() -> None:
+    """The filler gets what comes in, from when the hopper is empty on."""
+    settings = {
+        "destination.kind": "hopper", "destination.hopper_volume": "20 L", "shift.draw": "30 L/min",
+    }  # fmt: skip
+    made, found = ran(settings)
+    level = found.trace.rows["hopper"]
+    assert level.min() >= -1e-6 and level[-1] < 0.01 * made.takes.hopper
+    assert found.trace.count("hopper_empty") == 1
+    end = found.trace.end
+    assert end["drawn_off"] == pytest.approx(
+        found.trace.begin["hopper"] + end["delivered"] - end["hopper"], rel=1e-9
+    )
+
+
 def test_a_filler_that_doses_takes_what_the_pump_gives() -> None:
     """Doses of 0.5 L every 10 s at 4 L/min: while it is shut the cushion takes it, and the line the rest."""
     settings = {

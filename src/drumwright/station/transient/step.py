@@ -29,6 +29,7 @@ from drumwright.station.transient.layout import (
     FEED_D,
     GROWTH_TIME,
     HOPPER,
+    HOPPER_VOLUME,
     LAG_END,
     LAG_OUTLET,
     LAG_SWITCH,
@@ -226,6 +227,8 @@ def _error(p: Vector, f: Vector, k: Vector) -> float:
     worst = max(worst, abs(k[SWITCH]) * one)
     if p[BUFFER_VOLUME] > 0.0:
         worst = max(worst, abs(k[BUFFERED]) * f[CG] / (BAR + abs(f[PG])))
+    if p[HOPPER_VOLUME] > 0.0:
+        worst = max(worst, abs(k[HOPPER]) / p[HOPPER_VOLUME])
     return float(worst)
 
 
