@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import argparse
 import ast
+import contextlib
 import re
 import sys
 import tomllib
@@ -25,6 +26,7 @@ FIGURES = ROOT / "docs" / "figures.md"
 README = ROOT / "README.md"
 VALIDATION = ROOT / "docs" / "validation.md"
 DEMO = ROOT / "cases" / "demo.toml"
+NEXT, PRODUCTS = "cases/demo-next.toml", "cases/products"
 DOCS = ROOT / "docs"
 
 FIGURES_TOP = """# Figures: every number a result may hold
@@ -148,7 +150,9 @@ def printed(*arguments: str, last: str = "") -> str:
     from drumwright.cli.main import group
 
     command, *options = arguments
-    lines = CliRunner().invoke(group, [command, str(DEMO), *options]).stdout.splitlines()
+    with contextlib.chdir(ROOT):
+        said = CliRunner().invoke(group, [command, str(DEMO.relative_to(ROOT)), *options])
+    lines = said.stdout.splitlines()
     end = next((k for k, line in enumerate(lines) if last and line.startswith(last)), len(lines))
     return "\n".join(["```text", *(line.rstrip() for line in lines[:end]), "```"]).replace("\n\n```", "\n```")
 
@@ -166,6 +170,10 @@ HOW_TO: dict[str, dict[str, Callable[[], str]]] = {
     },
     "how-to-control.md": {"ladder": lambda: printed("control", last="Control, one sentence")},
     "how-to-shift.md": {"one shift": lambda: printed("shift", last="Taken where")},
+    "how-to-compare.md": {
+        "difference": lambda: printed("diff", NEXT, last="  Share of air"),
+        "matrix": lambda: printed("matrix", PRODUCTS),
+    },
 }
 
 

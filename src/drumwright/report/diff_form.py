@@ -56,8 +56,10 @@ def _wrapped(text: str, indent: str) -> list[str]:
 
 def _verdicts(found: Difference, words: Words) -> Iterator[str]:
     first, last = (words.name("verdict", each.verdict) for each in (found.before, found.after))
-    key = "same_verdict" if first == last else "verdict"
-    yield from _wrapped(words.say(f"diff.{key}", before=first, after=last), "")
+    if first == last:
+        yield from _wrapped(words.say("diff.same_verdict", verdict=first), "")
+    else:
+        yield from _wrapped(words.say("diff.verdict", before=first, after=last), "")
     mine = {gate.key: gate.status for gate in found.before.as_asked}
     for gate in found.after.as_asked:
         if mine.get(gate.key) not in (None, gate.status):

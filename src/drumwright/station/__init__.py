@@ -1,1 +1,1 @@
-"""The machine as one: records, case file, steady balance."""
+"""The machine as one: records, case file, steady balance, its control, the plant in time."""
