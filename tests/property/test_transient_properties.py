@@ -18,7 +18,7 @@ from drumwright.flow.pipe import pressure_drop
 from drumwright.station.control.objects import default_control
 from drumwright.station.control.set_points import SetPoints, names
 from drumwright.station.control.table import compiled
-from drumwright.station.transient import passages
+from drumwright.station.transient import equations, layout, passages
 from drumwright.station.transient.compiled import available
 from drumwright.station.transient.layout import (
     DO_BLOCK,
@@ -36,7 +36,7 @@ from drumwright.station.transient.layout import (
     STATE,
 )
 from drumwright.station.transient.rest import standing
-from drumwright.station.transient.run import TOLERANCE, Plant, Tables, Trace, run
+from drumwright.station.transient.run import TOLERANCE, Plant, Tables, Trace, first_registers, run
 from transient_kit import ATMOSPHERE, plant
 
 LONG = os.environ.get("DRUMWRIGHT_HYPOTHESIS") == "long"
@@ -51,6 +51,7 @@ OVERPRESSURE = 0.1  # of the relief valve at the full flow, share of its set (ph
 PERCENT_99, EVENTS_RIGHT = 0.003, 0.995
 # A line that hardly flows is said to move or to stand; thin product decides that by a few pascals.
 OF_THE_LINE, LINE_RIGHT = ("line_moves", "line_stands"), 0.95
+ONCE_WRONG = (3_507_803_851, 3_507_803_529)  # seeds of runs of 10,000
 MOST_EACH = 400  # events of one kind in a minute: more is chatter
 Row = tuple[float, int, float, float]
 
@@ -264,6 +265,39 @@ def test_events_are_counted_alike(seen: list[Seen]) -> None:
     line = sum(each.line_alike for each in seen) / len(seen)
     assert alike >= EVENTS_RIGHT, (alike, [each.seed for each in seen if not each.alike][:20])
     assert line >= LINE_RIGHT, (line, [each.seed for each in seen if not each.line_alike][:20])
+
+
+@pytest.mark.parametrize("seed", ONCE_WRONG)
+def test_plants_that_once_ran_into_their_step_limit(seed: int) -> None:
+    """A passage at its yield, passed by every step in turn: 400,000 steps of 10 us, or hundreds of events."""
+    trace = ran(drawn(seed), TOLERANCE)
+    assert trace.solved and trace.steps + trace.refused < 20_000
+    assert max(_kinds(trace).values()) <= MOST_EACH
+
+
+@pytest.mark.parametrize("seed", [1258, *range(20 if FAST else 3)])
+def test_a_peak_is_no_higher_than_the_steps_show(seed: int) -> None:
+    """Between two steps a peak is found by a cubic: once 96 bar where no step ended above 12 (like 1258)."""
+    asked = drawn(seed)
+    trace = run(asked.plant, DURATION, asked.control, asked.schedule, every=0.0, most_rows=60_000, fast=FAST)
+    for part in ("outlet", "end"):
+        highest = float(trace.rows[f"{part}_pressure"].max())
+        assert highest - 1.0 <= trace.peaks[part] <= highest + 0.01 * (BAR + highest)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_a_plant_that_stands_begins_at_rest(seed: int) -> None:
+    """Nothing flows in line and neck, and the nodes show what the column puts on them."""
+    made = drawn(seed).plant
+    start, p = standing(made.parameters), made.parameters
+    flow = np.zeros(len(layout.FLOWS))
+    registers = first_registers(made)
+    equations.flows(0.0, start, p, np.ascontiguousarray(made.passages.ravel()), registers, flow)
+    assert flow[layout.Q_LINE] == pytest.approx(0.0, abs=1e-12)
+    assert flow[layout.Q_NECK] == pytest.approx(0.0, abs=1e-9)
+    head = made["static_head"]
+    assert flow[layout.P1] == pytest.approx(max(head - made["line_yield"], 0.0), abs=1e-3)
+    assert flow[layout.P2] == pytest.approx(max(-head - made["line_yield"], 0.0), abs=1e-3)
 
 
 def test_a_run_that_is_cut_short_says_so() -> None:
