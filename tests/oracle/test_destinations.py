@@ -114,7 +114,8 @@ def test_a_filler_that_doses_takes_what_the_pump_gives() -> None:
     """Doses of 0.5 L every 10 s at 4 L/min: while it is shut the cushion takes it, and the line the rest."""
     settings = {
         "destination.dose": "500 mL", "destination.cycle_time": "10 s", "enquiry.flow": "4 L/min",
-        "buffer.kind": "gas_cushion", "buffer.volume": "10 L",
+        "buffer.kind": "gas_cushion", "buffer.volume": "10 L", "buffer.precharge": "0.05 bar(g)",
+        "buffer.neck_bore": "50 mm", "buffer.neck_length": "150 mm",
     }  # fmt: skip
     made, found = ran(settings)
     assert made.takes.doses

@@ -29,7 +29,14 @@ from drumwright.station.transient.run import Event, Trace
 from drumwright.study.cycle import NAME, container_notes
 from drumwright.study.fault_notes import jam_notes
 from drumwright.study.normal import normal, normal_name, normal_notes
-from drumwright.study.running import Machine, rested_after, run_machine, settled_after, started
+from drumwright.study.running import (
+    Machine,
+    buffer_left_out,
+    rested_after,
+    run_machine,
+    settled_after,
+    started,
+)
 from drumwright.study.scenario import Outcome, Row, Scenario
 
 WATCHED = 25.0  # s after a fault
@@ -220,11 +227,12 @@ def _since_empty(asked: Scenario, trace: Trace) -> Scenario:
 def _notes(machine: Machine, asked: Scenario, trace: Trace) -> tuple[Phrase, ...]:
     if not trace.solved:
         return ()
+    without = (phrase("RUN-buffer_left_out"),) if buffer_left_out(machine.problem) else ()
     if asked.name == NAME:
-        return container_notes(machine, trace)
+        return (*container_notes(machine, trace), *without)
     if asked.name == "plate_jam":
-        return jam_notes(machine, trace)
-    return normal_notes(machine, trace) if asked.name == "normal" else ()
+        return (*jam_notes(machine, trace), *without)
+    return (*(normal_notes(machine, trace) if asked.name == "normal" else ()), *without)
 
 
 def name_of(machine: Machine, asked: Scenario) -> str:

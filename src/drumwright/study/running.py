@@ -37,6 +37,10 @@ TEN_BAR = 1.0e6  # Pa, the growth of a hose is stated for
 CONFIRMED = 0.05  # s, between two rows of a trace
 SURELY = 1.5  # times the filling of the line with pressure that is waited for a steady line
 LONGEST_START = 90.0  # s, waited for it at most
+WHOLE_BUFFER = {
+    "gas_cushion": ("volume", "precharge", "neck_bore", "neck_length"),
+    "spring": ("volume", "precharge", "full_pressure"),
+}
 FILLS = 0.3  # of the volume of a buffer, which it has taken when it is in balance
 PAST_RIM = 0.01  # m, how far the plate goes on once it is up
 RAISES_AT = 0.05  # m/s, rapid travel of the plate (trade book 2.1)
@@ -211,7 +215,7 @@ def surroundings_of(problem: Problem, found: Evaluation, state: Any, points: Set
         rested=likely("product.restart_factor", 1.0),
         torque_running=float(np.ravel(state.load.torque)[0]) / setting if turns else 0.0,
         torque_at_rest=_friction_share(state, setting) if turns else 0.0,
-        buffer=buffer_of(problem, state),
+        buffer=buffer_of(problem),
         neck=(max(likely("buffer.neck_bore", 0.05), 1e-3), max(likely("buffer.neck_length", 0.15), 1e-3)),
         rim_height=points.raised + PAST_RIM,
         plate_speed=RAISES_AT,
@@ -249,32 +253,37 @@ def stall_of(problem: Problem, found: Evaluation) -> float:
     return ratio * float(sample["pump.air_pressure"][0])
 
 
-def buffer_of(problem: Problem, state: Any) -> dict[str, float] | None:
-    """Parameters of a buffer that is stated with its volume; None without.
+def buffer_of(problem: Problem) -> dict[str, float] | None:
+    """Parameters of a buffer that is stated whole; None without one, or where something of it is missing.
 
     Parameters
     ----------
     problem : Problem
-    state : Balance
 
     Notes
     -----
-    It stands at the end of the line. A precharge that was not stated is the usual share of the least pressure
-    there, both absolute, as in the figures.
+    It stands at the end of the line. As in the figures nothing is credited that was not said: a gas cushion
+    needs volume, precharge and neck, a spring buffer volume and both pressures.
     """
     kind, estimates = problem.inputs.choices["buffer.kind"], problem.inputs.estimates
-    if kind not in ("gas_cushion", "spring") or "buffer.volume" not in estimates:
+    if kind not in WHOLE_BUFFER or not {f"buffer.{name}" for name in WHOLE_BUFFER[kind]} <= set(estimates):
         return None
-    room = estimates["buffer.volume"].likely
-    running, atmosphere = float(state.running_gauge[0]), float(np.ravel(state.atmosphere)[0])
-    least = problem.inputs.likely("destination.pressure") + atmosphere
-    usual = max(problem.inputs.likely("model.precharge_share") * least - atmosphere, 0.0)
-    precharge = estimates["buffer.precharge"].likely if "buffer.precharge" in estimates else usual
+    room, precharge = estimates["buffer.volume"].likely, estimates["buffer.precharge"].likely
     found = {"buffer_node": 2.0, "buffer_volume": room, "buffer_precharge": precharge}
     if kind == "gas_cushion":
         return found | {"buffer_kind": 1.0, "buffer_exponent": 1.2}
-    full = estimates["buffer.full_pressure"].likely if "buffer.full_pressure" in estimates else 2.0 * running
+    full = estimates["buffer.full_pressure"].likely
     return found | {"buffer_kind": 2.0, "buffer_rate": max(full - precharge, 1.0) / room}
+
+
+def buffer_left_out(problem: Problem) -> bool:
+    """Whether a buffer is named that the run goes without, for something of it was not said.
+
+    Parameters
+    ----------
+    problem : Problem
+    """
+    return problem.inputs.choices["buffer.kind"] in WHOLE_BUFFER and buffer_of(problem) is None
 
 
 def started(plant: Plant, structure: float = 0.0) -> Plant:

@@ -21,6 +21,7 @@ from drumwright.study.set_points import coldest, ladder_of, missing_at, parts_of
 if TYPE_CHECKING:
     from drumwright.study.evaluation import Evaluation, Problem
 
+REACTIVE = 900.0  # s, a line full of a product that cures may stand (trade book 1.1)
 CAREFUL = 0.05  # share of the samples whose set point lies lower still
 LIMIT_OVER_TORQUE = 1.1  # of the drive, where no motor of the series is found; as `drive_with`
 HIGHEST_SQUEEZED = 0.8  # of the relief, for the slow-down of a ladder that does not fit
@@ -169,11 +170,20 @@ def _pump_limit(pump: Any, otherwise: float) -> float:
 
 
 def _longest_stop(problem: Problem) -> float:
-    """How long a full line may stand [s]: by the product, else as long as the destination may stop."""
-    for key in ("product.longest_stop", "destination.longest_stop"):
-        if key in problem.inputs.estimates:
-            return problem.inputs.estimates[key].low
-    return problem.inputs.likely("model.filler_stop")
+    """How long a full line may stand [s]: by the product, else as long as the destination may stop.
+
+    A product that cures or skins does not wait for the destination: what it bears was not said, so no more
+    than a quarter of an hour (trade book 1.1), and no longer than its skin takes.
+    """
+    said = problem.inputs.estimates
+    if "product.longest_stop" in said:
+        return said["product.longest_stop"].low
+    stop = problem.inputs.likely("model.filler_stop")
+    if "destination.longest_stop" in said:
+        stop = said["destination.longest_stop"].low
+    if problem.inputs.choices["product.cures_with"] not in (None, "nothing"):
+        stop = min(stop, REACTIVE)
+    return min(stop, said["product.skin_time"].low) if "product.skin_time" in said else stop
 
 
 def _torque_low(problem: Problem, found: Evaluation, fall: float) -> float:
