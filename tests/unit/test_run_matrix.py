@@ -292,3 +292,22 @@ def test_a_parted_hose_is_missed_and_a_first_filling_is_not(name: str) -> None:
     assert "pressure_lost" in seen.acting and not seen.running and not seen.lower
     open_from_the_start = watched(made, [(0.0, at.DO_BURST, hole, 0.0)], 40.0)
     assert "pressure_lost" not in open_from_the_start.acting and open_from_the_start.running
+
+
+@pytest.mark.parametrize("state", STATES)
+def test_no_state_is_a_dead_end(state: str) -> None:
+    """Stop, reset and starts by hand lead from every state to a pump that empties."""
+    rows = [(2.0, at.DO_STOP, 1.0, 0.0), (8.0, at.DO_RESET, 1.0, 0.0),
+            *((t, at.DO_START, 1.0, 0.0) for t in (10.0, 12.0, 14.0))]  # fmt: skip
+    seen = watched(machine("S07"), rows, 40.0, registers={"place": float(STATES.index(state))})
+    assert seen.running and seen.state == "emptying", seen
+
+
+@pytest.mark.parametrize("cause", SCHEDULED)
+def test_every_latch_can_be_left_by_hand(cause: str) -> None:
+    """Cause gone, reset, starts: the pump empties again."""
+    kind, on, off, *_ = SCHEDULED[cause]
+    rows = [(ON, kind, on, 0.0), (OFF, kind, off, 0.0), (RESET, at.DO_RESET, 1.0, 0.0),
+            *((RESET + t, at.DO_START, 1.0, 0.0) for t in (3.0, 5.0, 7.0))]  # fmt: skip
+    seen = watched(machine("S07"), rows, RESET + 40.0)
+    assert seen.running and seen.state == "emptying", seen
