@@ -94,5 +94,6 @@ _TABLE: tuple[Kind, ...] = (
     Kind("small_energy", "an energy", "J", "kJ", "kJ", '"2 kJ"'),
     Kind("energy", "an energy", "J", "kWh", "kWh", '"5.5 kWh"'),
     Kind("price", "a price per mass", "per kg", "per kg", "per lb", '"2.1 per kg", "0.95 per lb"', bare=True),
+    Kind("money", "an amount of money", "", "", "", '"60 000"', bare=True),
 )
 KINDS: Mapping[str, Kind] = MappingProxyType({kind.name: kind for kind in _TABLE})

@@ -26,6 +26,7 @@ from drumwright.station.fields import (
     whole,
 )
 from drumwright.station.line_card import Line, LinePart
+from drumwright.station.money_card import Alternative, Capex, Money
 from drumwright.station.product_card import FlowCurve, FlowModel, Particles, Product, TemperatureSpan
 from drumwright.station.record_base import (
     Record,
@@ -38,7 +39,9 @@ from drumwright.station.record_base import (
 from drumwright.station.shift_card import DestinationStop, Shift, ShiftElement
 
 __all__ = [
+    "Alternative",
     "Buffer",
+    "Capex",
     "Case",
     "CaseHead",
     "Container",
@@ -52,6 +55,7 @@ __all__ = [
     "Line",
     "LinePart",
     "Machine",
+    "Money",
     "Particles",
     "Product",
     "Record",
@@ -320,6 +324,7 @@ class Case(Record):
         "What the set points rest on: drive, transmitter, relief valve.", ControlCard
     )
     shift: Shift = table("People and supply, as far as they were said.", Shift)
+    money: Money = table("What the money is counted with, as far as it was said.", Money)
     duty: tuple[Duty, ...] = tables("Pairs of product and container, where there is more than one.")
     source: str = ""
     digest: str = ""

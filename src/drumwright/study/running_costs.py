@@ -1,4 +1,4 @@
-"""What a station uses in running: electricity, compressed air, leaks, wearing parts; no prices."""
+"""What a station uses in running: electricity, compressed air and what of it leaks; no prices."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ from drumwright.flow.numbers import arrays, require_not_negative, require_positi
 
 Array = NDArray[np.float64]
 ISENTROPIC = 1.4  # ratio of the heat capacities of air
-SPEED_POWER = 2.0  # wear with speed; common practice, no source (trade book 3)
 
 
 def pump_electricity(shaft_power: ArrayLike, running_time: ArrayLike, efficiency: ArrayLike) -> Array:
@@ -106,49 +105,6 @@ def leak_energy(power: ArrayLike, flow: ArrayLike, leak: ArrayLike, time: ArrayL
     return np.asarray(watts * seconds * lost / q)
 
 
-def cylinder_air(area: ArrayLike, stroke: ArrayLike, pressure: ArrayLike, atmosphere: ArrayLike) -> Array:
-    """Free air of a cylinder for one stroke there and one back [m3].
-
-    Parameters
-    ----------
-    area : array_like
-        Of all pistons together [m2].
-    stroke : array_like
-        [m]
-    pressure, atmosphere : array_like
-        Absolute [Pa].
-
-    Notes
-    -----
-    ``2 A s p / p_atm`` (trade book 3); the rod is not taken off.
-    """
-    surface, length, high, low = arrays(area, stroke, pressure, atmosphere)
-    require_positive("atmosphere", low)
-    for name, value in (("area", surface), ("stroke", length), ("pressure", high)):
-        require_not_negative(name, value)
-    return np.asarray(2.0 * surface * length * high / low)
-
-
-def diaphragm_air(
-    volume: ArrayLike, pressure: ArrayLike, atmosphere: ArrayLike, factor: ArrayLike = 1.5
-) -> Array:
-    """Free air that an air diaphragm pump takes for a volume of product [m3].
-
-    Parameters
-    ----------
-    volume : array_like
-        Of product [m3].
-    pressure, atmosphere : array_like
-        Of the air, absolute [Pa].
-    factor : array_like
-        For dead volume and exhaust; 1.2 to 2, an estimate of the trade book [-].
-    """
-    moved, high, low, more = arrays(volume, pressure, atmosphere, factor)
-    require_positive("atmosphere", low)
-    require_not_negative("volume", moved)
-    return np.asarray(moved * high / low * more)
-
-
 def with_leaks(air: ArrayLike, share: ArrayLike) -> Array:
     """Free air that must be made so that some arrives [m3].
 
@@ -163,25 +119,3 @@ def with_leaks(air: ArrayLike, share: ArrayLike) -> Array:
     require_positive("what does not leak", 1.0 - lost)
     require_not_negative("leaks", lost)
     return np.asarray(arrives / (1.0 - lost))
-
-
-def wear_life(reference: ArrayLike, speed_share: ArrayLike, severity: ArrayLike) -> Array:
-    """Running time that a set of wearing parts lasts [s].
-
-    Parameters
-    ----------
-    reference : array_like
-        At the reference speed with a clean product [s].
-    speed_share : array_like
-        Speed over the reference speed [-].
-    severity : array_like
-        1 for a clean product, less for one that wears [-].
-
-    Notes
-    -----
-    ``L = L_ref (n_ref/n)^2 s`` (trade book 3; the power is common practice, no source).
-    """
-    life, share, harsh = arrays(reference, speed_share, severity)
-    for name, value in (("life", life), ("speed", share), ("severity", harsh)):
-        require_positive(name, value)
-    return np.asarray(life * share**-SPEED_POWER * harsh)
