@@ -17,6 +17,7 @@ from drumwright.station.control.ladder import (
     air_ladder,
     ladder,
     overshoot,
+    stop_alone,
 )
 from validation_registry import record
 
@@ -207,6 +208,22 @@ def test_cushion_that_just_fits_by_its_closed_form() -> None:
     gas = 1.4 * (stop + ATMOSPHERE) * (FLOW * 3.0 / (stop - 6.0 * BAR) - 1.0e-9)
     made = ladder(top, needs, FLOW, fixed(1.0e-9)._replace(gas=gas), tol)
     assert float(made.missing) == pytest.approx(0.0, abs=1.0)
+
+
+def test_a_stop_alone_by_hand_and_without_the_band_of_the_slow_down() -> None:
+    """Relief 10 bar; the cut runs on for 0.2 s: Q (0.12 + 0.1)/C under the trip, no band of ramp or lags."""
+    compliance = 2.0e-10
+    tol = tolerances(ramp_time=1.5, run_on_time=0.2)
+    top = Top(np.asarray(10.0 * BAR), np.asarray(0.0), np.asarray(0.0))
+    needs = Needs(np.asarray(4.0 * BAR), np.asarray(2.0 * BAR), np.asarray(0.0))
+    made = ladder(top, needs, FLOW, fixed(compliance), tol)
+    alone = stop_alone(made, FLOW, fixed(compliance), tol)
+    trip = 10.0 * BAR - FLOW * 0.1 / compliance
+    stop = trip - FLOW * (0.12 + 0.1) / compliance
+    assert float(made.trip) == pytest.approx(trip)
+    assert float(alone.stop) == pytest.approx(stop)
+    assert float(alone.missing) == pytest.approx(4.0 * BAR - stop)
+    assert float(made.missing) > 0.0 > float(alone.missing)  # the band of 1.5 s is what did not fit
 
 
 def test_air_stalls_below_the_weakest_part_by_hand() -> None:

@@ -1,4 +1,4 @@
-"""A buffer counts in a run only where it was stated whole; a product that cures does not wait for a filler."""
+"""A buffer counts in a run only where it was stated whole; a product that cures waits for no filler."""
 
 from __future__ import annotations
 

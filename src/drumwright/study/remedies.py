@@ -15,6 +15,7 @@ from drumwright.machine.line.route import LineLoss, line_loss, restart
 from drumwright.product.law import FlowLaw
 from drumwright.station.arrangement import bores
 from drumwright.station.balance import route_of
+from drumwright.station.control.ladder import stop_alone
 from drumwright.study.set_points import Footing, coldest, footing, ladder_on, missing_at
 
 if TYPE_CHECKING:
@@ -25,12 +26,13 @@ STEPS = 24  # of a range that is scanned
 HALVINGS = 14
 MOST_CUSHION = 0.2  # [m3]
 MOST_HOSE = 30.0  # [m]
+HARD = 0.5  # share that a stop without a slow-down counts as, for it is hard on pump and product; assumed
 
 
 class Remedy(NamedTuple):
     """One change and what it does alone."""
 
-    name: str  # cushion, ramp, hose, flow, bore, class
+    name: str  # stop_alone, cushion, ramp, hose, flow, bore, class
     value: float  # what it must be [SI]; the furthest that was tried where that is not enough
     before: float  # [SI]
     missing: float  # that is left at the value, P95 [Pa]; zero or less where it is enough
@@ -74,14 +76,17 @@ def remedies(problem: Problem, found: Evaluation) -> tuple[Remedy, ...]:
     -----
     Over the first samples only; what is found is the least within a few per cent. A simulation in time is to
     confirm it. A wider slow-down band is none: it is as wide as it must be, and every bar of it is missing
-    below.
+    below. No band at all is one: the stop then cuts the drive.
     """
     if not found.balances or not found.choice.pump.turns:
         return ()
     trial = _Trial(problem, found)
     if trial.lack(trial.base) <= 0.0:
         return ()
-    tried = [trial.cushion(), trial.ramp(), trial.hose(), trial.flow(), trial.bore(), trial.stronger()]
+    tried = [
+        trial.alone(), trial.cushion(), trial.ramp(), trial.hose(), trial.flow(), trial.bore(),
+        trial.stronger(),
+    ]  # fmt: skip
     made = [each for each in tried if each is not None]
     return tuple(
         sorted(made, key=lambda each: (not each.enough, each.change if each.enough else each.missing))
@@ -145,6 +150,13 @@ class _Trial:
             else:
                 short = middle
         return enough, left
+
+    def alone(self) -> Remedy:
+        """No slow-down: the stop cuts the drive at once."""
+        base = self.base
+        found = stop_alone(ladder_on(base), base.flow, base.closed, base.tolerances)
+        value, left = quantiles(found.stop[1:], 0.05)[0], quantiles(found.missing[1:], 0.95)[0]
+        return _remedy("stop_alone", value, 0.0, left, HARD)
 
     def cushion(self) -> Remedy:
         """Gas on the line, as much as it has at the stop set point."""
@@ -213,7 +225,9 @@ class _Trial:
 
 def _remedy(name: str, value: float, before: float, left: float, change: float) -> Remedy:
     slots: dict[str, float] = {"value": value}
-    if name != "cushion":
+    if name == "stop_alone" and left > 0.0:
+        return Remedy(name, value, before, left, change, phrase("CTL-remedy.stop_alone_short", missing=left))
+    if name not in ("cushion", "stop_alone"):
         slots["before"] = before
     if left <= 0.0:
         return Remedy(name, value, before, left, change, phrase(f"CTL-remedy.{name}", **slots))

@@ -167,6 +167,36 @@ def ladder(top: Top, needs: Needs, flow: ArrayLike, closed: Closed, tolerances: 
     )  # fmt: skip
 
 
+class StopAlone(NamedTuple):
+    """A stop that cuts the drive with nothing slowing down before it; arrays over samples."""
+
+    stop: Array  # highest set point from which the trip is not reached [Pa(g)]
+    missing: Array  # how much it lies under what the line asks; negative where it fits [Pa]
+
+
+def stop_alone(made: Ladder, flow: ArrayLike, closed: Closed, tolerances: Tolerances) -> StopAlone:
+    """The ladder without its slow-down: the stop cuts the power of the drive at once.
+
+    Parameters
+    ----------
+    made : Ladder
+    flow : array_like
+        [m3/s]
+    closed : Closed
+    tolerances : Tolerances
+
+    Notes
+    -----
+    stop + transmitter + Q (t_lag + t_run_on/2)/C <= trip (1 - t_s): what runs on after the cut does not set
+    off the trip. A pump that is cut at each closure starts anew each time; a slow-down is kinder to it.
+    """
+    tol = tolerances
+    low = made.trip * (1.0 - tol.switch_tolerance)
+    rise = pumped_after_stop(flow, tol.lag, tol.run_on_time) / closed.at(low)
+    stop = np.asarray(low - tol.transmitter_error - rise)
+    return StopAlone(stop, np.asarray(made.needed - stop))
+
+
 def _band(flow: ArrayLike, stop: Array, closed: Closed, tol: Tolerances) -> Array:
     width = np.maximum(tol.ramp_time, SURE_LAGS * tol.lag)
     return np.asarray(np.asarray(flow) * width / closed.at(stop))
