@@ -160,3 +160,32 @@ def test_plain_and_compiled_kernel_tell_the_same() -> None:
     plain = play(machine("S07"), "blocked_outlet")
     fast = play(machine("S07"), "blocked_outlet", fast=FAST)
     assert plain.peak == pytest.approx(fast.peak, rel=1e-9) and plain.caught_by == fast.caught_by
+
+
+@pytest.mark.parametrize("period", [3.0, 20.0, 60.0])
+@pytest.mark.parametrize("name", ["demo", "S02", "S03", "S05", "S07", "S09", "air"])
+def test_a_filler_that_cycles_is_no_parted_hose(name: str, period: float) -> None:
+    """Start, slow filling of the line, closing, stops by pressure and starts again: nothing is missed."""
+    made = machine(name)
+    rows = []
+    for k in range(int(240.0 / period)):
+        rows += [
+            (k * period + 0.6 * period, at.DO_VALVE, 0.0, 0.2),
+            ((k + 1) * period, at.DO_VALVE, 1.0, 0.2),
+        ]
+    trace = run_machine(made, 240.0, rows, fast=FAST, every=1.0)
+    acted = {made.names[int(e.value)].identifier for e in trace.events if e.kind == "object_acts"}
+    assert trace.solved and "pressure_lost" in {each.identifier for each in made.names}
+    assert "pressure_lost" not in acted, acted
+
+
+@pytest.mark.parametrize("name", ["S02", "S03", "S05", "S07", "S09", "air"])
+@pytest.mark.parametrize(
+    "fault", ["cold_restart", "closing_at_start", "power_loss", "lost_air", "clogged_inlet"]
+)
+def test_other_trouble_is_no_parted_hose(name: str, fault: str) -> None:
+    found = played(name, fault)
+    acted = [
+        machine(name).names[int(e.value)].identifier for e in found.trace.events if e.kind == "object_acts"
+    ]
+    assert found.caught_by != "pressure_lost" and "pressure_lost" not in acted
