@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import tomllib
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
+from scorer import score
 
 from drumwright.station.casefile import case_from_dict
 from drumwright.study.assess import assess
@@ -22,6 +24,7 @@ def _read(name: str) -> dict[str, Any]:
 
 
 EXPECTED, CHECKS, PENDING = _read("expected.toml"), _read("checks.toml"), _read("pending.toml")
+SCORING = _read("scoring.toml")
 
 
 @cache
@@ -92,15 +95,43 @@ def _rows() -> list[Any]:
     ]
 
 
-@pytest.mark.parametrize(("name", "row"), _rows())
-def test_check_value(name: str, row: dict[str, Any]) -> None:
+def _missed(name: str, row: dict[str, Any]) -> str:
+    """What a check value has against what it should be, "" where it is met."""
     figure = _of(name, row).figure(row["figure"])
     if "range" in row:
-        assert row["range"][0] <= figure.middle <= row["range"][1]
-    elif "absolute" in row:
-        assert figure.likely == pytest.approx(row["value"], abs=row["absolute"])
-    else:
-        assert figure.likely == pytest.approx(row["value"], rel=row["relative"])
+        met = row["range"][0] <= figure.middle <= row["range"][1]
+        return "" if met else f"{figure.middle} outside {row['range']}"
+    tolerance = row["absolute"] if "absolute" in row else row["relative"] * abs(row["value"])
+    return "" if abs(figure.likely - row["value"]) <= tolerance else f"{figure.likely} for {row['value']}"
+
+
+@pytest.mark.parametrize(("name", "row"), _rows())
+def test_check_value(name: str, row: dict[str, Any]) -> None:
+    assert _missed(name, row) == ""
+
+
+@pytest.mark.parametrize("name", sorted(EXPECTED))
+def test_every_scenario_scores_ninety_points(name: str) -> None:
+    """Trade book 7: by its own scoring."""
+    met = [(row["figure"], not _missed(name, row)) for row in CHECKS.get(name, ())]
+    found = score(_of(name), EXPECTED[name], met, SCORING[name])
+    assert found.total >= 90.0, found.lost
+
+
+def test_a_firm_offer_where_none_may_go_out_scores_nothing() -> None:
+    for name in ("S11", "S12"):
+        wrong = replace(_of(name), offer="firm_offer")
+        assert score(wrong, EXPECTED[name], (), SCORING[name]).total == 0.0
+
+
+def test_a_wrong_verdict_or_a_forbidden_sentence_costs_its_points() -> None:
+    good = score(_of("S01"), EXPECTED["S01"], (), SCORING["S01"])
+    wrong = score(replace(_of("S01"), verdict="refuse"), EXPECTED["S01"], (), SCORING["S01"])
+    assert good.total - wrong.total == pytest.approx(40.0)
+    forbidden = {**SCORING["S01"], "must_not": ["[Ww]inter"]}
+    assert score(_of("S01"), EXPECTED["S01"], (), forbidden).words == 0.0
+    unasked = {**EXPECTED["S01"], "flags": {"topic.never": "R"}}
+    assert score(_of("S01"), unasked, (), SCORING["S01"]).questions == 0.0
 
 
 def test_pending_lines_are_still_open() -> None:

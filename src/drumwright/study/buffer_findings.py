@@ -70,9 +70,13 @@ def _closes(inputs: Inputs) -> list[Finding]:
     if not end_of(inputs).closes:
         return []
     name = phrase(f"KIND-{inputs.choices['destination.kind']}")
-    return [
+    found = [
         Finding("destination.closes", "condition", "pressure", phrase("FND-destination.closes", name=name))
     ]
+    if inputs.choices["destination.kind"] == "header":
+        text = phrase("FND-destination.non_return")
+        found.append(Finding("destination.non_return", "condition", "pressure", text))
+    return found
 
 
 def _class(problem: Problem, choice: Any, values: dict[str, Array]) -> list[Finding]:
