@@ -64,8 +64,9 @@ def questions(numbers: Register, missing: frozenset[str]) -> tuple[Question, ...
 
     Notes
     -----
-    Missing answers without any default come first, then R before A before G, what is asked of everybody (data
-    sheet, pieces, filler) after the sizes this case turns on; inside a group computed flags before letters.
+    Missing answers without any default come first, then R before A before G; what a trial or a choice of ours
+    settles after what the customer can answer today, what is asked of everybody (data sheet, pieces, filler)
+    after the sizes this case turns on; inside a group computed flags before letters.
     """
     found: list[tuple[tuple[int, int, int], str, Phrase, Phrase, Assumption | None, tuple[str, ...]]] = []
     for key in sorted(missing, key=lambda name: (name != "product.flow_curve", name)):
@@ -96,12 +97,14 @@ _ROUTINE = frozenset({"topic.safety_sheet", "topic.particles", "topic.abrasion"}
 
 
 def _weight(row: Assumption) -> int:
-    """R that this case brings, A that was computed, routine R, other A, G."""
+    """R that the customer can close, R that a trial of ours closes, A computed, routine R, other A, G."""
     if row.field in _ROUTINE:
-        return 2
+        return 3
     if row.flag == "A":
-        return 1 if row.flag_from == "computed" else 3
-    return {"R": 0, "G": 4}[row.flag]
+        return 2 if row.flag_from == "computed" else 4
+    if row.flag == "G":
+        return 5
+    return 1 if row.field.startswith(_OURS) else 0
 
 
 def _place(group: str) -> int:
