@@ -39,6 +39,7 @@ _HOMES = {
     "fit": "study.fitting",
     "load": "station.casefile",
     "matrix": "study.matrix",
+    "money": "study.economics",
     "read": "basis.quantities",
     "render": "basis.phrases",
     "run": "study.run_study",

@@ -75,6 +75,9 @@ from drumwright.study.control_sheet import (
 from drumwright.study.difference import (
     difference as difference,
 )
+from drumwright.study.economics import (
+    money as money,
+)
 from drumwright.study.fitting import (
     Fitted as Fitted,
 )

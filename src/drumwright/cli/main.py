@@ -254,6 +254,21 @@ def matrix(machines: Path, products: tuple[Path, ...], **options: Any) -> None:
     work.run(machines, products, **options)
 
 
+@group.command()
+@CASE
+@SETTING
+@STOCK
+@click.option("--prices", type=FILE, metavar="FILE", help="Prices instead of those the case names.")
+@SAMPLES
+@click.option("--svg", type=FILE, help="Write the picture of what moves the money most.")
+@JSON
+def money(case: Path, **options: Any) -> None:
+    """Count what CASE saves and costs, with its prices: payback, present value, other ways, answers."""
+    from drumwright.cli import money as work
+
+    sys.exit(work.run(case, **options))
+
+
 @group.group()
 def stock() -> None:
     """Look at a stock of parts."""

@@ -24,6 +24,7 @@ from drumwright.report.document import (
 from drumwright.report.drive_charts import air_picture, torque_picture
 from drumwright.report.explain import paragraphs
 from drumwright.report.line_chart import length_bore_picture
+from drumwright.report.money_chapter import money_chapter
 from drumwright.report.parts import (
     caution,
     families_table,
@@ -71,6 +72,7 @@ def _blocks(result: Result, words: Words, charts: Charts) -> Iterator[Block]:
     yield from _container(result, words, charts)
     yield from _machine(result, words, charts)
     yield from time_chapter(result, words, charts)
+    yield from money_chapter(result, words, charts)
     yield from _fits(result, words, charts)
     yield from _figures(result, words)
     yield from _explanations(result, words)

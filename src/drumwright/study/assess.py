@@ -89,7 +89,12 @@ def assess(
         return result
     from drumwright.study.in_time import in_time as run_in_time
 
-    return replace(result, in_time=run_in_time(case, answers[0]))
+    timed = replace(result, in_time=run_in_time(case, answers[0]))
+    if case.money.prices is None:
+        return timed
+    from drumwright.study.economics import counted
+
+    return replace(timed, money=counted(case, answers, samples))
 
 
 def judgements(case: Case, samples: int, at: str | None = None) -> list[Judgement]:

@@ -12,6 +12,7 @@ from drumwright.basis.phrases import Phrase
 from drumwright.study.machine_sketch import NOTHING_DRAWN, MachineSketch
 
 if TYPE_CHECKING:
+    from drumwright.study.economics import MoneyStudy
     from drumwright.study.in_time import InTime
 
 Season = Literal["winter", "norm", "summer"]
@@ -380,6 +381,7 @@ class Result:
     section: Section | None = None
     machine: MachineSketch = NOTHING_DRAWN
     in_time: InTime | None = None  # only where it was asked for: it takes a second
+    money: MoneyStudy | None = None  # with it, where prices were given; for the note alone
 
     def figure(self, key: str, condition: str = "") -> Figure:
         """Return the figure with this key; without a condition the all-season or norm one.

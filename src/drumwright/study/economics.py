@@ -1,0 +1,389 @@
+"""What a station is worth: savings, payback, present value and return with their bands, or why not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drumwright.basis.errors import QuantityError
+from drumwright.basis.phrases import Phrase, phrase
+from drumwright.basis.statistics import quantiles
+from drumwright.station.price_file import PriceFile, prices_of
+from drumwright.station.records import Case
+from drumwright.study import cash_flow
+from drumwright.study.alternatives import Terms, Way, ways_of
+from drumwright.study.answer import Judgement
+from drumwright.study.assess import DEFAULT_SEED, SAMPLES_WHAT_IF, judgements
+from drumwright.study.machine_uses import Uses, scenes_of, uses_of
+from drumwright.study.money_inputs import Gaps, Priced, spent_of, year_of
+from drumwright.study.money_rows import Rows
+from drumwright.study.money_sheet import Answered, sheet_of
+from drumwright.study.result import Verdict
+from drumwright.study.running_costs import with_leaks
+from drumwright.study.savings import (
+    FEWER,
+    ITEMS,
+    Swing,
+    Year,
+    break_even_containers,
+    break_even_residue,
+    quantities,
+    savings,
+    total,
+)
+from drumwright.study.shift_inputs import Taken
+
+Array = NDArray[np.float64]
+Band = tuple[float, float, float, float]
+Measure = Literal["present_value", "saving"]
+NEVER = 1e-9  # of a year's payback: less is never
+NO_RETURN = -0.9999
+MOST_SWINGS = 10
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One number: at likely inputs, P5, P50 and P95; endless where a payback never comes."""
+
+    key: str
+    kind: str
+    likely: float
+    low: float
+    middle: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class PriceRow:
+    """A price that counts, as it was written: likely, low, high for one `unit`."""
+
+    name: str
+    likely: float
+    low: float
+    high: float
+    unit: str
+    date: str
+    valid_until: str
+    said_by: str
+    state: str
+
+
+@dataclass(frozen=True, slots=True)
+class MoneyStudy:
+    """What the money of a case comes to.
+
+    Parameters
+    ----------
+    verdict : str
+        Of the case: what is refused saves nothing, what must be asked first is provisional.
+    about : tuple of Phrase
+        What the numbers are, before any number.
+    currency : str
+    prices : tuple of PriceRow
+    prices_name : str
+        File of the prices, "" where there is none.
+    invented : bool
+        Whether that file says of itself that it is an example.
+    amounts : tuple of Row
+        What is kept and used in a year, in kilograms, hours and joules.
+    items, rows : tuple of Row
+        Savings of a year by item, "eases" last; measures. Empty where nothing is counted.
+    missing, silent, flags : tuple of Phrase
+        Costs not counted, gains not counted, doubtful prices.
+    taken : tuple of Taken
+        Numbers nobody said.
+    ways : tuple of Way
+        Honest alternatives.
+    sheet : tuple of Answered
+        Questions of a plant manager, in their order.
+    swings : tuple of Swing
+        Widest first, of `swings_of`.
+    swings_of : str
+        present_value or saving.
+    samples, seed : int
+    """
+
+    verdict: Verdict
+    about: tuple[Phrase, ...]
+    currency: str
+    prices: tuple[PriceRow, ...]
+    prices_name: str
+    invented: bool
+    amounts: tuple[Row, ...]
+    items: tuple[Row, ...]
+    rows: tuple[Row, ...]
+    missing: tuple[Phrase, ...]
+    silent: tuple[Phrase, ...]
+    flags: tuple[Phrase, ...]
+    taken: tuple[Taken, ...]
+    ways: tuple[Way, ...]
+    sheet: tuple[Answered, ...]
+    swings: tuple[Swing, ...]
+    swings_of: Measure
+    samples: int
+    seed: int
+
+    def row(self, key: str) -> Row:
+        """Return a measure by its key; raises StopIteration if there is none."""
+        return next(row for row in self.rows if row.key == key)
+
+
+def money(case: Case, *, prices: Path | None = None, samples: int = SAMPLES_WHAT_IF) -> MoneyStudy:
+    """Count the money of a case.
+
+    Parameters
+    ----------
+    case : Case
+        As read.
+    prices : Path, optional
+        File of prices in place of the one the case names.
+    samples : int
+        A power of two; the same samples as those of the verdict.
+
+    Returns
+    -------
+    MoneyStudy
+
+    Raises
+    ------
+    InputError
+        If the prices cannot be used.
+    QuantityError
+        If nothing says how many containers a year are emptied.
+    """
+    return study_of(case, judgements(case, samples), prices_of(case, prices), samples)
+
+
+def counted(case: Case, answers: list[Judgement], samples: int) -> MoneyStudy | None:
+    """Count the money of what was judged, for the note; None where containers a year were not said.
+
+    Parameters
+    ----------
+    case : Case
+    answers : list of Judgement
+        The binding one first.
+    samples : int
+        As in the judgements.
+
+    Raises
+    ------
+    InputError
+        If the prices cannot be used.
+    """
+    try:
+        return study_of(case, answers, prices_of(case), samples)
+    except QuantityError:
+        return None
+
+
+def study_of(case: Case, answers: list[Judgement], prices: PriceFile | None, samples: int) -> MoneyStudy:
+    """Count the money of what was judged; nothing is judged again.
+
+    Parameters
+    ----------
+    case : Case
+    answers : list of Judgement
+        The binding one first.
+    prices : PriceFile or None
+    samples : int
+        As in the judgements.
+    """
+    answer = answers[0]
+    seed = case.case.seed if case.case.seed is not None else DEFAULT_SEED
+    rows, gaps = Rows(samples, seed), Gaps()
+    priced = Priced(case, prices, rows, gaps)
+    found, scenes = scenes_of(answer)
+    verdict = answer.decision.verdict
+    uses = uses_of(scenes, rows) if verdict != "refuse" else None
+    spent = spent_of(case, rows, gaps)
+    year = year_of(case, answer.problem.inputs, uses, priced, rows, gaps) if uses is not None else None
+    terms = _terms(case, year, spent, gaps)
+    amounts = tuple(_amounts(year)) if year is not None else ()
+    counted = year if priced.any else None
+    items: tuple[Row, ...] = ()
+    measures: tuple[Row, ...] = ()
+    swings: tuple[Swing, ...] = ()
+    if counted is not None:
+        saved = savings(counted)
+        items = tuple(_row(name, "money", saved[name]) for name in (*ITEMS, "eases"))
+        measures = tuple(_measures(case, counted, terms))
+        swings = _swings(counted, terms)
+    about = _about(answers, uses, gaps, found is not answer.asked, priced.any)
+    return MoneyStudy(
+        verdict, about, _currency(case, prices), _price_rows(priced), prices.name if prices else "",
+        prices.invented if prices else False, amounts, items, measures, tuple(gaps.missing),
+        tuple(gaps.silent), tuple(gaps.flags), tuple(rows.taken),
+        ways_of(case, counted, terms, rows, verdict), sheet_of(case, answers, counted, uses, terms), swings,
+        "present_value" if terms.whole else "saving", samples, seed,
+    )  # fmt: skip
+
+
+def _currency(case: Case, prices: PriceFile | None) -> str:
+    return prices.currency if prices is not None else (case.money.currency or "")
+
+
+def _terms(case: Case, year: Year | None, spent: Array | None, gaps: Gaps) -> Terms:
+    """What years and money are counted with; what nobody said is named."""
+    rate, years = case.money.rate, case.money.years
+    if year is not None:
+        for said, key in ((spent, "MNY-no_spent"), (rate, "MNY-no_rate"), (years, "MNY-no_years")):
+            if said is None:
+                gaps.silent.append(phrase(key))
+    return Terms(
+        spent, rate.likely if rate is not None else None, years.likely if years is not None else None
+    )
+
+
+def _about(
+    answers: list[Judgement], uses: Uses | None, gaps: Gaps, changed: bool, priced: bool
+) -> tuple[Phrase, ...]:
+    """What the numbers are: refused, provisional, incomplete, of one duty."""
+    verdict = answers[0].decision.verdict
+    if verdict == "refuse":
+        return (phrase("MNY-refused"),)
+    found = [phrase("MNY-provisional")] if verdict == "ask_first" else []
+    if uses is None:
+        return (*found, phrase("MNY-nothing"))
+    if verdict == "go_if":
+        found.append(phrase("MNY-conditions", count=len(answers[0].conditions)))
+    if changed:
+        found.append(phrase("MNY-changed_provisional" if verdict == "ask_first" else "MNY-changed"))
+    if len(answers) > 1:
+        found.append(phrase("MNY-one_duty", name=answers[0].name))
+    if not priced:
+        found.append(phrase("MNY-no_prices"))
+    elif gaps.missing:
+        found.append(phrase("MNY-at_most", count=len(gaps.missing)))
+    return tuple(found)
+
+
+def _price_rows(priced: Priced) -> tuple[PriceRow, ...]:
+    found = []
+    for price in priced.used:
+        low, likely, high = (
+            getattr(price.estimate, name) / price.factor for name in ("low", "likely", "high")
+        )
+        dates = price.date.isoformat(), price.valid_until.isoformat()
+        state = price.state(priced.day)
+        found.append(PriceRow(price.name, likely, low, high, price.unit, *dates, price.said_by, state))
+    return tuple(found)
+
+
+def _row(key: str, kind: str, values: Array) -> Row:
+    low, middle, high = quantiles(values[1:], 0.05, 0.5, 0.95)
+    return Row(key, kind, float(values[0]), low, middle, high)
+
+
+def _payback_row(key: str, values: Array) -> Row:
+    """A payback: where it never comes it counts as the longest, it is not left out."""
+    with np.errstate(divide="ignore"):
+        speed = np.where(np.isfinite(values), 1.0 / np.maximum(values, NEVER), 0.0)
+    ends = quantiles(speed[1:], 0.95, 0.5, 0.05)
+    low, middle, high = (1.0 / each if each > NEVER else float("inf") for each in ends)
+    return Row(key, "ratio", float(values[0]), low, middle, high)
+
+
+def _amounts(year: Year) -> Iterator[Row]:
+    """What is kept and used in a year, without any price."""
+    count, times = year.containers, year.changeovers
+    hours = count * (year.hands_old - year.hands_new) + times * (year.clean_old - year.clean_new)
+    yield _row("containers", "count", count)
+    yield _row("kept", "mass", count * (year.left_old - year.left_new))
+    yield _row("lost_more", "mass", times * (year.lost_new - year.lost_old))
+    yield _row("hours", "long_time", hours)
+    yield _row("energy", "energy", count * year.energy)
+    yield _row("air", "volume", count * with_leaks(year.air, year.leaks))
+    yield _row("seal_sets", "count", count / year.seal_life)
+    yield _row("wear_sets", "count", count / year.wear_life)
+    yield _row("water", "volume", times * year.water)
+
+
+def _measures(case: Case, year: Year, terms: Terms) -> list[Row]:
+    """Every measure that can be counted with what was said."""
+    saved, fewer = total(savings(year)), total(savings(year.with_containers(FEWER)))
+    found = [_row("saving", "money", saved), _row("saving_fewer", "money", fewer)]
+    found.append(_row("today_container", "money", _cost_today(year)))
+    spent = terms.spent
+    if spent is not None:
+        found.append(_row("spent", "money", spent))
+        found.append(_payback_row("payback", cash_flow.simple_payback(spent, saved)))
+    if terms.rate is None or terms.years is None:
+        return found
+    yearly = float(cash_flow.annuity(terms.rate, terms.years))
+    found.append(_row("worth_spending", "money", saved * yearly))
+    if spent is None:
+        return found
+    found.append(_payback_row("discounted_payback", cash_flow.discounted_payback(spent, saved, terms.rate)))
+    value = saved * yearly - spent
+    found.append(_row("present_value", "money", value))
+    loss = float((value[1:] < 0.0).mean())
+    found.append(Row("chance_of_loss", "fraction", loss, loss, loss, loss))
+    found.append(_row("present_value_fewer", "money", fewer * yearly - spent))
+    returned = cash_flow.level_return(spent, saved, terms.years)
+    found.append(_row("return", "fraction", np.where(np.isnan(returned), -1.0, returned)))
+    found.append(_row("station_container", "money", _cost_station(year) + spent / yearly / year.containers))
+    return found + _break_even(case, year, spent, terms.rate, terms.years)
+
+
+def _cost_today(year: Year) -> Array:
+    """What a container costs today: what stays in it, and all person-time at its wage."""
+    changes = year.changeovers / np.maximum(year.containers, 1e-9)
+    change = year.lost_old * (year.product + year.disposal) + year.clean_old * year.wage
+    left = year.left_old * (year.product + year.disposal)
+    return np.asarray(left + year.hands_old * year.wage + changes * change)
+
+
+def _cost_station(year: Year) -> Array:
+    """What a container costs with the station, without its capital; all person-time at its wage."""
+    count = np.maximum(year.containers, 1e-9)
+    items = savings(year)
+    used = -sum(items[name] for name in ("electricity", "air", "seals", "pump_wear", "cleaning")) / count
+    changes = year.changeovers / count
+    change = year.lost_new * (year.product + year.disposal) + year.clean_new * year.wage
+    left = year.left_new * (year.product + year.disposal)
+    return np.asarray(used + left + year.hands_new * year.wage + changes * change)
+
+
+def _break_even(case: Case, year: Year, spent: Array, rate: float, years: float) -> list[Row]:
+    found = []
+    share = break_even_residue(year, spent, rate, years)
+    if np.isfinite(share).all():
+        found.append(_row("break_even_residue", "fraction", share))
+    count = break_even_containers(year, float(spent[0]), rate, years)
+    if count is not None:
+        found.append(Row("break_even_year", "count", count, count, count, count))
+        days = case.money.days_per_year
+        if days is not None:
+            daily = count / days.likely
+            found.append(Row("break_even_day", "count", daily, daily, daily, daily))
+    return found
+
+
+def _swings(year: Year, terms: Terms) -> tuple[Swing, ...]:
+    """What each quantity at its P5 and P95 makes of the present value, else of the saving of a year."""
+    arrays: Mapping[str, Array] = quantities(year)
+    if terms.whole:
+        assert terms.spent is not None
+        arrays = {**arrays, "spent": terms.spent}
+    found = []
+    for name, values in arrays.items():
+        low, high = quantiles(values[1:], 0.05, 0.95)
+        if high > low:
+            found.append(Swing(name, low, high, *(_at(year, terms, name, end) for end in (low, high))))
+    wide = [swing for swing in found if swing.width > 0.0]
+    return tuple(sorted(wide, key=lambda swing: -swing.width)[:MOST_SWINGS])
+
+
+def _at(year: Year, terms: Terms, name: str, value: float) -> float:
+    """The measure at the likely point with one quantity at another value."""
+    point = year.at() if name == "spent" else year.at(**{name: value})
+    saved = total(savings(point))
+    if not terms.whole or terms.spent is None or terms.rate is None or terms.years is None:
+        return float(saved[0])
+    spent = value if name == "spent" else float(terms.spent[0])
+    return float(cash_flow.present_value(spent, saved, terms.rate, terms.years)[0])
