@@ -90,6 +90,46 @@ def resample(
     by sqrt(m/(m - p)), and put on that model's stresses (Efron 1979, from memory). Fixed shear rates let all
     refits run as rows of one array.
     """
+    drawn = _drawn(shear_rate, stress, weights, fitted, seed, count)
+    if drawn is None:
+        return None
+    rate, weight, curves = drawn
+    rows = {m.model: fitted_rows(m.model, rate, curves, weight[None, :]) for m in fitted.models}
+    chosen = rows[fitted.law_model]
+    law = FlowLaw(chosen.yield_stress, chosen.consistency, chosen.exponent)
+    return Resamples(rows, _votes(rows, rate.size), law)
+
+
+def law_spread(
+    shear_rate: Array, stress: Array, weights: Array, fitted: CurveFit, seed: int, count: int
+) -> FlowLaw | None:
+    """Laws of the law model alone, refitted to resampled curves: how sure the law of the machine is.
+
+    Parameters
+    ----------
+    shear_rate, stress, weights : ndarray, shape (m,)
+        As in `resample`.
+    fitted : CurveFit
+    seed, count : int
+        As in `resample`.
+
+    Returns
+    -------
+    FlowLaw or None
+        Arrays of shape (count,); None where the curve says nothing of its own scatter.
+    """
+    drawn = _drawn(shear_rate, stress, weights, fitted, seed, count)
+    if drawn is None:
+        return None
+    rate, weight, curves = drawn
+    rows = fitted_rows(fitted.law_model, rate, curves, weight[None, :])
+    return FlowLaw(rows.yield_stress, rows.consistency, rows.exponent)
+
+
+def _drawn(
+    shear_rate: Array, stress: Array, weights: Array, fitted: CurveFit, seed: int, count: int
+) -> tuple[Array, Array, Array] | None:
+    """Points that count, their weights, and resampled stresses, shape (count, m)."""
     counted = weights > 0.0
     rate, tau, weight = shear_rate[counted], stress[counted], weights[counted]
     closest = min(fitted.models, key=lambda model: (model.rms_relative, len(model.parameters)))
@@ -101,11 +141,7 @@ def resample(
     residual = (residual - residual.mean()) * np.sqrt(rate.size / spare)
     random = np.random.Generator(np.random.PCG64(seed))
     drawn = residual[random.integers(0, rate.size, size=(count, rate.size))] / weight
-    curves = base * np.maximum(1.0 + drawn, LEAST_FACTOR)
-    rows = {m.model: fitted_rows(m.model, rate, curves, weight[None, :]) for m in fitted.models}
-    chosen = rows[fitted.law_model]
-    law = FlowLaw(chosen.yield_stress, chosen.consistency, chosen.exponent)
-    return Resamples(rows, _votes(rows, rate.size), law)
+    return rate, weight, base * np.maximum(1.0 + drawn, LEAST_FACTOR)
 
 
 def _stress_of(model: Model, fitted: CurveFit, rate: Array) -> Array:

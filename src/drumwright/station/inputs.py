@@ -362,6 +362,7 @@ _LAST = ("buffer.", "control.", "destination.batch_mass", "destination.cycle_tim
          "destination.slow_", "destination.valve_opening_time", "line.effective_modulus", "line.hose_growth",
          "model.entrained_air", "model.precharge_share", "shift.")  # fmt: skip
 COUNTS = frozenset({"container.hoops"})  # sampled as whole numbers
+REFIT = "evidence.refit"  # no input: share that picks the refit of the flow curves
 CONDITIONS = ("product.temperature.", "line.pressure_class", "destination.pressure", "site.ceiling")
 
 
@@ -372,7 +373,8 @@ def draw(inputs: Inputs, count: int, seed: int) -> dict[str, Array]:
     -------
     dict of ndarray, shape (count + 1,)
         Conditions and choices (temperatures, the pressure class) are not samples: they stay at their likely
-        value; the register re-runs them at their ends.
+        value; the register re-runs them at their ends. Beside the inputs stands `REFIT`: which refit of the
+        flow curves a sample takes, evenly spread, -1 for the fit itself.
     """
     rows = {key: index for index, key in enumerate(dimensions())}
     uniform = scrambled_sobol(count, len(rows), seed)
@@ -385,4 +387,5 @@ def draw(inputs: Inputs, count: int, seed: int) -> dict[str, Array]:
             values[0] = estimate.likely
             values[1:] = estimate.sample(uniform[rows[key]])
             sample[key] = np.rint(values) if key in COUNTS else values
+    sample[REFIT] = np.concatenate([[-1.0], np.modf(np.arange(1, count + 1) * np.sqrt(2.0))[0]])
     return sample

@@ -13,12 +13,16 @@ from drumwright.product.fit import CurveFit, fit_curve
 from drumwright.product.law import FlowLaw
 from drumwright.product.one_point import law_from_one_point
 from drumwright.product.regression import GAS_CONSTANT
+from drumwright.product.resample import law_spread
 from drumwright.product.temperature import law_at
 from drumwright.station.evidence import combined
-from drumwright.station.inputs import Inputs, Sample
+from drumwright.station.inputs import REFIT, Inputs, Sample
 from drumwright.station.records import Product
 
 Array = NDArray[np.float64]
+REFITS = 256  # of each curve
+TURNS = (1, 7, 19, 37, 61, 91)  # of the share from curve to curve, so that they do not go together
+LEAST_YIELD = 1.0e-3  # of the fitted yield stress
 EvidenceKind = Literal["curves", "models", "combined", "one_point", "none"]
 
 
@@ -31,6 +35,7 @@ class Evidence:
     fits: tuple[tuple[float, CurveFit], ...] = ()
     reference_temperature: float = 293.15
     band: Combined | None = None  # of the readings; beside a flow curve only to be compared with it
+    spread: tuple[FlowLaw | None, ...] = ()  # refits of resampled curves, in the order of the points
 
     @property
     def yields(self) -> bool:
@@ -59,13 +64,20 @@ def evidence(product: Product, norm_temperature: float) -> Evidence:
         Temperature taken for evidence that names none [K].
     """
     if product.flow_curve:
-        fits = []
-        for curve in product.flow_curve:
+        found = []
+        for place, curve in enumerate(product.flow_curve):
             temperature = curve.temperature.likely if curve.temperature else norm_temperature
             points = (curve.shear_rates_si(), curve.stresses_si(), curve.weights())
-            fits.append((temperature, fit_curve(*points)))
-        fits.sort(key=lambda pair: pair[0])
-        return Evidence("curves", tuple((t, fit.law) for t, fit in fits), tuple(fits), norm_temperature)
+            fit = fit_curve(*points)
+            found.append((temperature, fit, law_spread(*points, fit, place, REFITS)))
+        found.sort(key=lambda row: row[0])
+        return Evidence(
+            "curves",
+            tuple((t, fit.law) for t, fit, _ in found),
+            tuple((t, fit) for t, fit, _ in found),
+            norm_temperature,
+            spread=tuple(each for *_, each in found),
+        )
     if product.model:
         laws = []
         for model in product.model:
@@ -130,11 +142,36 @@ def law_in_season(known: Evidence, temperature: Array, sample: Sample) -> tuple[
         shift = np.exp(energy / GAS_CONSTANT * (1.0 / temperature - 1.0 / known.reference_temperature))
         law, beyond = base.scaled(shift), np.abs(temperature - known.reference_temperature)
     elif known.points:
-        law, outside = law_at(known.points, temperature, energy)
+        law, outside = law_at(_spread(known, sample), temperature, energy)
         beyond = np.asarray(outside)
     else:
         raise ValueError("no evidence of the flow curve")
     return law.scaled(sample["product.batch_factor"]), np.asarray(beyond)
+
+
+def _spread(known: Evidence, sample: Sample) -> tuple[tuple[float, FlowLaw], ...]:
+    """Laws of the curves over the samples: the fits at the likely point, elsewhere refits.
+
+    Each sample takes one refit of each curve. A refit without yield stress counts as one of hardly any.
+    """
+    share = sample.get(REFIT)
+    if not known.spread or share is None or share.size < 2:
+        return known.points
+    found = []
+    for place, ((temperature, law), refits) in enumerate(zip(known.points, known.spread, strict=True)):
+        if refits is None:
+            found.append((temperature, law))
+            continue
+        own = np.modf(np.maximum(share, 0.0) * TURNS[place % len(TURNS)])[0]
+        taken = (own * np.size(refits.consistency)).astype(int)
+        names = ("yield_stress", "consistency", "exponent")
+        fitted = [float(np.asarray(getattr(law, name))) for name in names]
+        tau_y, k, n = (
+            np.where(share < 0.0, one, np.asarray(getattr(refits, name), float)[taken])
+            for one, name in zip(fitted, names, strict=True)
+        )
+        found.append((temperature, FlowLaw(np.maximum(tau_y, LEAST_YIELD * fitted[0]), k, n)))
+    return tuple(found)
 
 
 def season_temperature(inputs: Inputs, season: str) -> float:
