@@ -40,6 +40,7 @@ _HOMES = {
     "load": "station.casefile",
     "matrix": "study.matrix",
     "money": "study.economics",
+    "questions": "study.asking",
     "read": "basis.quantities",
     "render": "basis.phrases",
     "run": "study.run_study",

@@ -63,6 +63,9 @@ from drumwright.station.casefile import (
 from drumwright.station.records import (
     Case as Case,
 )
+from drumwright.study.asking import (
+    questions as questions,
+)
 from drumwright.study.assess import (
     assess as assess,
 )

@@ -96,10 +96,10 @@ def get(case: Path, figure: str, **options: Any) -> None:
 @STOCK
 @JSON
 def questions(case: Path, settings: tuple[str, ...], stock: Path | None, as_json: bool) -> None:
-    """List what to ask about CASE, most decisive first."""
-    from drumwright.cli import work
+    """List what to ask about CASE, most decisive first, with what each answer can change."""
+    from drumwright.cli import questions as work
 
-    work.questions(case, settings, stock, as_json)
+    work.run(case, settings, stock, as_json)
 
 
 OUTPUT = click.option(

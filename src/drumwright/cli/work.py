@@ -250,24 +250,6 @@ def get(
             click.echo(f"{words.name('season', item.condition):<12}{words.figure(item)}")
 
 
-def questions(case: Path, settings: Sequence[str], stock: Path | None, as_json: bool) -> None:
-    """Print every open question, most decisive first."""
-    result = _assessed(case, settings, stock=stock)
-    from drumwright.report import json_form
-    from drumwright.report.words import words_of
-
-    if as_json:
-        click.echo(json_form.dump({"questions": json_form.as_dictionary(result)["questions"]}), nl=False)
-        return
-    words = words_of(result)
-    for item in result.questions:
-        numbers = f" ({', '.join(item.assumptions)})" if item.assumptions else ""
-        click.echo(f"{item.rank:>2}. [{item.flag}] {words.tell(item.ask)}{numbers}")
-        click.echo(f"        {words.tell(item.because)}")
-    if not result.questions:
-        click.echo(words.say("text.questions_none"))
-
-
 def report(
     case: Path, output: Path | None, settings: Sequence[str], samples: int | None, stock: Path | None
 ) -> None:

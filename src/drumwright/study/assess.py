@@ -80,11 +80,7 @@ def assess(
         If a flow curve cannot be used.
     """
     answers = judgements(case, samples, at)
-    duties = tuple(
-        DutyVerdict(a.name, a.decision.verdict, a.decision.gate, a.obstacles[0] if a.obstacles else None)
-        for a in answers
-    )
-    result = build_result(case, _with_duties(answers), duties, samples)
+    result = result_of(case, answers, samples)
     if not in_time:
         return result
     from drumwright.study.in_time import in_time as run_in_time
@@ -95,6 +91,24 @@ def assess(
     from drumwright.study.economics import counted
 
     return replace(timed, money=counted(case, answers, samples))
+
+
+def result_of(case: Case, answers: list[Judgement], samples: int) -> Result:
+    """The answer of what was judged.
+
+    Parameters
+    ----------
+    case : Case
+    answers : list of Judgement
+        As `judgements` returns them.
+    samples : int
+        They were judged with.
+    """
+    duties = tuple(
+        DutyVerdict(a.name, a.decision.verdict, a.decision.gate, a.obstacles[0] if a.obstacles else None)
+        for a in answers
+    )
+    return build_result(case, _with_duties(answers), duties, samples)
 
 
 def judgements(case: Case, samples: int, at: str | None = None) -> list[Judgement]:

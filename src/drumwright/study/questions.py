@@ -56,7 +56,7 @@ _GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("demand", ("enquiry.flow",)),
 )
 # Model quantities are ours to narrow by a trial, not the customer's to answer.
-_OURS = ("model.", "machine.")
+OURS = ("model.", "machine.")
 
 
 def questions(numbers: Register, missing: frozenset[str]) -> tuple[Question, ...]:
@@ -74,7 +74,7 @@ def questions(numbers: Register, missing: frozenset[str]) -> tuple[Question, ...
     seen = {name for name, keys in _GROUPS if missing & set(keys)} | set(missing)
     for row in numbers.assumptions:
         group = next((name for name, keys in _GROUPS if row.field in keys), row.field)
-        if group in seen or (row.field.startswith(_OURS) and row.flag != "R"):
+        if group in seen or (row.field.startswith(OURS) and row.flag != "R"):
             continue
         seen.add(group)
         together = tuple(
@@ -83,7 +83,7 @@ def questions(numbers: Register, missing: frozenset[str]) -> tuple[Question, ...
             if a.field == row.field or any(name == group and a.field in keys for name, keys in _GROUPS)
         )
         because = _because(row)
-        rank = (_weight(row), 0 if row.flag_from == "computed" else 1, _place(group))
+        rank = (tier(row), 0 if row.flag_from == "computed" else 1, _place(group))
         found.append((rank, row.field, row.ask, because, row, together))
     found.sort(key=lambda item: item[0])
     return tuple(
@@ -96,15 +96,22 @@ def questions(numbers: Register, missing: frozenset[str]) -> tuple[Question, ...
 _ROUTINE = frozenset({"topic.safety_sheet", "topic.particles", "topic.abrasion"})
 
 
-def _weight(row: Assumption) -> int:
-    """R that the customer can close, R that a trial of ours closes, A computed, routine R, other A, G."""
+def tier(row: Assumption) -> int:
+    """Place of an open answer before anything is computed, 0 first.
+
+    R that the customer can close, R that a trial of ours closes, A computed, routine R, other A, G.
+
+    Parameters
+    ----------
+    row : Assumption
+    """
     if row.field in _ROUTINE:
         return 3
     if row.flag == "A":
         return 2 if row.flag_from == "computed" else 4
     if row.flag == "G":
         return 5
-    return 1 if row.field.startswith(_OURS) else 0
+    return 1 if row.field.startswith(OURS) else 0
 
 
 def _place(group: str) -> int:

@@ -19,7 +19,7 @@ from drumwright.study.variants import block_problem, needed_class
 
 Array = NDArray[np.float64]
 PARTS = ("verdict", "change", "family", "size", "bore", "stations")  # of a decision, the weightiest first
-BINS = 8  # of equal probability
+BINS = 16  # of equal probability
 NOISE = (
     0.03  # of a size or a probability: less is taken for the scatter of a bin; assumed, as in the register
 )
