@@ -29,12 +29,12 @@ def money_chapter(result: Result, words: Words, drawn: Charts) -> Iterator[Block
     if found is None or not found.prices_name:
         return
     yield Heading(words.say("heading.money"))
-    key = "money.prices_invented" if found.invented else "money.prices_file"
+    key = "money.prices_example" if found.example else "money.prices_file"
     yield Callout(
         words.say("money.internal"), words.say(key, name=found.prices_name, currency=found.currency)
     )
     yield Bullets(tuple(words.tell(each) for each in found.about))
-    for name, rows in (("items", found.items), ("measures", found.rows), ("amounts", found.amounts)):
+    for name, rows in (("measures", found.rows), ("items", found.items), ("amounts", found.amounts)):
         if rows:
             yield Heading(words.say(f"heading.money_{name}"), 2)
             yield _table(rows, words)

@@ -33,7 +33,7 @@ def lines(study: MoneyStudy, words: Words) -> Iterator[str]:
     yield head
     yield from _prices_head(study, words)
     yield from _listed(study.about, words, "! ")
-    for key, rows in (("items", study.items), ("measures", study.rows), ("amounts", study.amounts)):
+    for key, rows in (("measures", study.rows), ("items", study.items), ("amounts", study.amounts)):
         if rows:
             yield ""
             yield words.say(f"money.{key}")
@@ -51,7 +51,7 @@ def lines(study: MoneyStudy, words: Words) -> Iterator[str]:
 def _prices_head(study: MoneyStudy, words: Words) -> Iterator[str]:
     """Currency and file of the prices, and that they are invented where the file says so."""
     if study.prices_name:
-        key = "money.prices_invented" if study.invented else "money.prices_file"
+        key = "money.prices_example" if study.example else "money.prices_file"
         yield from _wrapped(words.say(key, name=study.prices_name, currency=study.currency), "")
 
 
@@ -219,54 +219,70 @@ def as_dictionary(study: MoneyStudy, words: Words) -> Json:
         "verdict": study.verdict,
         "about": [words.tell(each) for each in study.about],
         "currency": study.currency,
-        "invented": study.invented,
+        "example": study.example,
         "amounts": [_row(row) for row in study.amounts],
         "items": [_row(row) for row in study.items],
         "measures": [_row(row) for row in study.rows],
         "missing": [words.tell(each) for each in study.missing],
         "silent": [words.tell(each) for each in study.silent],
         "flags": [words.tell(each) for each in study.flags],
-        "alternatives": [
-            {
-                "kind": way.kind,
-                "conditions": [words.tell(each) for each in way.conditions],
-                "value": None if way.value is None else list(way.value),
-                "beats": way.beats,
-            }
-            for way in study.ways
-        ],
-        "sheet": [
-            {
-                "question": question(item.key, words),
-                "answers": [words.tell(each) for each in item.answers],
-                "known": item.known,
-            }
-            for item in study.sheet
-        ],
+        "alternatives": _ways_data(study, words),
+        "sheet": _sheet_data(study, words),
         "swings_of": study.swings_of,
         "swings": [
             {"name": s.name, "low": s.low, "high": s.high, "at_low": s.at_low, "at_high": s.at_high}
             for s in study.swings
         ],
-        "prices": [
-            {
-                "name": price.name, "value": price.likely, "low": price.low, "high": price.high,
-                "unit": price.unit, "date": price.date, "valid_until": price.valid_until,
-                "said_by": price.said_by, "state": price.state,
-            }
-            for price in study.prices
-        ],
-        "taken": [
-            {
-                "name": item.name, "kind": item.kind, "low": item.estimate.low,
-                "likely": item.estimate.likely, "high": item.estimate.high, "basis": item.estimate.basis,
-                "source": item.source,
-            }
-            for item in study.taken
-        ],
+        "prices": _prices_data(study),
+        "taken": _taken_data(study),
         "samples": study.samples,
         "seed": study.seed,
-    }  # fmt: skip
+    }
+
+
+def _ways_data(study: MoneyStudy, words: Words) -> list[Json]:
+    return [
+        {
+            "kind": way.kind,
+            "conditions": [words.tell(each) for each in way.conditions],
+            "value": None if way.value is None else list(way.value),
+            "beats": way.beats,
+        }
+        for way in study.ways
+    ]
+
+
+def _sheet_data(study: MoneyStudy, words: Words) -> list[Json]:
+    return [
+        {
+            "question": question(item.key, words),
+            "answers": [words.tell(each) for each in item.answers],
+            "known": item.known,
+        }
+        for item in study.sheet
+    ]
+
+
+def _prices_data(study: MoneyStudy) -> list[Json]:
+    return [
+        {
+            "name": price.name, "value": price.likely, "low": price.low, "high": price.high,
+            "unit": price.unit, "date": price.date, "valid_until": price.valid_until,
+            "said_by": price.said_by, "state": price.state,
+        }
+        for price in study.prices
+    ]  # fmt: skip
+
+
+def _taken_data(study: MoneyStudy) -> list[Json]:
+    return [
+        {
+            "name": item.name, "kind": item.kind, "low": item.estimate.low,
+            "likely": item.estimate.likely, "high": item.estimate.high, "basis": item.estimate.basis,
+            "source": item.source,
+        }
+        for item in study.taken
+    ]  # fmt: skip
 
 
 def _row(row: Row) -> Json:

@@ -20,7 +20,7 @@ from drumwright.station.source_text import SourceText, read_source
 
 State = Literal["valid", "expired", "later", "undated"]
 _KEYS = ("name", "value", "low", "high", "unit", "currency", "date", "valid_until", "said_by", "note")
-_TOP = ("format", "currency", "invented", "price")
+_TOP = ("format", "currency", "example", "price")
 FORMAT = 1
 _Raw = Mapping[str, Any]
 
@@ -69,9 +69,9 @@ class PriceFile:
     Parameters
     ----------
     name : str
-        As it was named.
+        Of the file, without its folder.
     currency : str
-    invented : bool
+    example : bool
         Whether the file says of itself that it is an example.
     prices : mapping of str to Price
     digest : str
@@ -79,7 +79,7 @@ class PriceFile:
 
     name: str
     currency: str
-    invented: bool = False
+    example: bool = False
     prices: Mapping[str, Price] = field(default_factory=dict)
     digest: str = ""
 
@@ -159,7 +159,7 @@ def read_prices(path: Path, shown: str) -> PriceFile:
     if problems:
         raise InputError(tuple(problems))
     digest = hashlib.sha256(source.content).hexdigest()
-    return PriceFile(shown, currency.strip(), source.data.get("invented") is True, prices, digest)
+    return PriceFile(path.name, currency.strip(), source.data.get("example") is True, prices, digest)
 
 
 def _problem(source: SourceText, place: tuple[str | int, ...], key: str, **slots: str) -> Problem:
@@ -177,8 +177,8 @@ def _head_problems(source: SourceText) -> Iterator[Problem]:
         yield _problem(source, ("format",), "PRC-010", text=said(data.get("format")))
     if not isinstance(data.get("currency"), str) or not data["currency"].strip():
         yield _problem(source, ("currency",), "PRC-009")
-    if not isinstance(data.get("invented", False), bool):
-        yield _problem(source, ("invented",), "PRC-012", text=said(data["invented"]))
+    if not isinstance(data.get("example", False), bool):
+        yield _problem(source, ("example",), "PRC-012", text=said(data["example"]))
     if not isinstance(data.get("price"), list) or not data["price"]:
         yield _problem(source, ("price",), "PRC-011")
 

@@ -87,7 +87,7 @@ class MoneyStudy:
     prices : tuple of PriceRow
     prices_name : str
         File of the prices, "" where there is none.
-    invented : bool
+    example : bool
         Whether that file says of itself that it is an example.
     amounts : tuple of Row
         What is kept and used in a year, in kilograms, hours and joules.
@@ -113,7 +113,7 @@ class MoneyStudy:
     currency: str
     prices: tuple[PriceRow, ...]
     prices_name: str
-    invented: bool
+    example: bool
     amounts: tuple[Row, ...]
     items: tuple[Row, ...]
     rows: tuple[Row, ...]
@@ -216,7 +216,7 @@ def study_of(case: Case, answers: list[Judgement], prices: PriceFile | None, sam
     about = _about(answers, uses, gaps, found is not answer.asked, priced.any)
     return MoneyStudy(
         verdict, about, _currency(case, prices), _price_rows(priced), prices.name if prices else "",
-        prices.invented if prices else False, amounts, items, measures, tuple(gaps.missing),
+        prices.example if prices else False, amounts, items, measures, tuple(gaps.missing),
         tuple(gaps.silent), tuple(gaps.flags), tuple(rows.taken),
         ways_of(case, counted, terms, rows, verdict), sheet_of(case, answers, counted, uses, terms), swings,
         "present_value" if terms.whole else "saving", samples, seed,
