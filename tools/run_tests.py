@@ -14,6 +14,7 @@ import os
 import shutil
 import sys
 from collections.abc import Iterator, Sequence
+from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
@@ -28,6 +29,8 @@ NEEDS: dict[str, tuple[tuple[str, str, str], ...]] = {
     ),
     "structure": (("git", "git", "lists the files of the repository"),),
 }
+PACKAGES: dict[str, tuple[tuple[str, str], ...]] = {"long": (("distributed", "cluster"),)}
+ONLY_LONG = "long"  # group that only `--long` runs
 LONGER, LONGEST = 10, 2000
 
 
@@ -38,7 +41,12 @@ def groups() -> list[str]:
 
 def reasons(group: str) -> list[str]:
     """Return why a group cannot run here; nothing where it can."""
-    return [
+    packages = [
+        f"needs the package {name} (extra {extra})"
+        for name, extra in PACKAGES.get(group, ())
+        if find_spec(name) is None
+    ]
+    return packages + [
         f"needs {program}, which {purpose} (Debian package {package})"
         for program, package, purpose in NEEDS.get(group, ())
         if shutil.which(program) is None
@@ -85,14 +93,15 @@ def main() -> int:
     arguments = sys.argv[1:]
     long = "--long" in arguments
     strict = os.environ.get("STRICT", "") not in ("", "0")
-    left_out = {group: found for group in groups() if (found := reasons(group))}
+    asked = [group for group in groups() if long or group != ONLY_LONG]
+    left_out = {group: found for group in asked if (found := reasons(group))}
     for group, found in left_out.items():
         print(f"left out: tests/{group}: {'; '.join(found)}")
     if strict and left_out:
         print("STRICT=1: a group that is left out is a failure")
     extra = [argument for argument in arguments if argument != "--long"]
     chosen = [argument for argument in extra if Path(argument.split("::")[0]).exists()]
-    folders = [] if chosen else [str(TESTS / group) for group in groups() if group not in left_out]
+    folders = [] if chosen else [str(TESTS / group) for group in asked if group not in left_out]
     if long:
         os.environ["DRUMWRIGHT_HYPOTHESIS"] = "long"  # read by tests/conftest.py
     sys.stdout.flush()

@@ -47,6 +47,7 @@ _HOMES = {
     "run_worst": "study.run_study",
     "shift": "study.shift",
     "show": "basis.quantities",
+    "sweep": "study.sweep",
     "warnings": "station.casefile",
     "write": "report.files",
     "write_template": "station.casefile",

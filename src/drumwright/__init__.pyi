@@ -123,3 +123,6 @@ from drumwright.study.shift import (
 
 __version__: str
 __all__: list[str]
+from drumwright.study.sweep import (
+    sweep as sweep,
+)

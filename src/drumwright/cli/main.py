@@ -269,6 +269,21 @@ def money(case: Path, **options: Any) -> None:
     sys.exit(work.run(case, **options))
 
 
+@group.command()
+@click.argument("places", type=PLACE, nargs=-1, required=True)
+@SETTING
+@click.option("--stock", type=FILE, help="Judge every case with this parts stock too, and say what moves.")
+@click.option("--workers", type=click.IntRange(1, 64), help="Processes; all processors if left out.")
+@click.option("--cluster", metavar="ADDRESS", help="Dask scheduler, or local; needs the extra cluster.")
+@click.option("--samples", type=int, help="Samples, a power of two; 1024 where nothing is said.")
+@JSON
+def sweep(places: tuple[Path, ...], **options: Any) -> None:
+    """Judge all cases in PLACES (case files, folders of them)."""
+    from drumwright.cli import sweep as work
+
+    work.run(places, **options)
+
+
 @group.group()
 def stock() -> None:
     """Look at a stock of parts."""

@@ -40,7 +40,7 @@ def run(
 
         found = matrix(
             [machines], products, settings=given, stock=stock, samples=samples or SAMPLES,
-            workers=workers or processors(), tell=_teller(),
+            workers=workers or processors(), tell=teller(),
         )  # fmt: skip
     from drumwright.report import matrix_form
     from drumwright.report.words import Words
@@ -55,7 +55,7 @@ def run(
         click.echo(line)
 
 
-def _teller() -> Callable[[int, int], None]:
+def teller() -> Callable[[int, int], None]:
     """A line on the error stream every ten seconds."""
     began = last = time.monotonic()
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -14,9 +13,11 @@ from drumwright.station.pairing import load_pair, products_in
 from drumwright.station.source_text import read_source
 from drumwright.study.answer import Judgement, build_result
 from drumwright.study.assess import judgements
+from drumwright.study.places import files_in
 from drumwright.study.result import Figure, Finding, Gate
 from drumwright.study.set_levels import set_points_of
 from drumwright.study.set_points import ladder_of, missing_at
+from drumwright.study.spread_out import spread_out
 
 SAMPLES = 1024
 MOST = 2500  # pairs
@@ -144,7 +145,7 @@ def matrix(
     InputError
         If a file of products cannot be read. A pair that cannot be judged says so in its place.
     """
-    stations, goods = _files(machines), _files(products)
+    stations, goods = files_in(machines), files_in(products)
     items = [
         (path, index, str(item.get("name", f"{path.stem} {index + 1}")))
         for path in goods
@@ -159,21 +160,10 @@ def matrix(
         for (product, index, _), name in zip(items, names[1], strict=True)
     ]
     found = []
-    for done, each in enumerate(_work(tasks, workers), 1):
+    for done, each in enumerate(spread_out(judge, tasks, workers), 1):
         found.append(each)
         tell(done, len(tasks))
     return Matrix(tuple(names[0]), tuple(names[1]), tuple(found))
-
-
-def _files(places: Sequence[Path]) -> list[Path]:
-    """Files as given; folders by their files in order."""
-    found: list[Path] = []
-    for place in places:
-        inside = sorted(place.glob("*.toml")) if place.is_dir() else [place]
-        if not inside:
-            raise QuantityError(*trouble("MTX-002", path=str(place)))
-        found += inside
-    return found
 
 
 def _unlike(names: Sequence[str]) -> list[str]:
@@ -184,14 +174,6 @@ def _unlike(names: Sequence[str]) -> list[str]:
         seen[name] = seen.get(name, 0) + 1
         found.append(name if seen[name] == 1 else f"{name} ({seen[name]})")
     return found
-
-
-def _work(tasks: Sequence[_Task], workers: int) -> Iterator[Pair]:
-    if workers < 2 or len(tasks) < 2:
-        yield from map(judge, tasks)
-        return
-    with ProcessPoolExecutor(min(workers, len(tasks))) as pool:
-        yield from pool.map(judge, tasks)
 
 
 def judge(task: _Task) -> Pair:

@@ -1,0 +1,56 @@
+"""`drumwright sweep`: read, judge every case, print; nothing is computed here."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from drumwright.cli.matrix import teller
+from drumwright.cli.work import _input_errors, _look_at, _settings
+
+
+def run(
+    places: tuple[Path, ...],
+    settings: tuple[str, ...],
+    stock: Path | None,
+    workers: int | None,
+    cluster: str | None,
+    samples: int | None,
+    as_json: bool,
+) -> None:
+    """Judge many cases and print the verdict of each.
+
+    Parameters
+    ----------
+    places : tuple of Path
+    settings : tuple of str
+        Fields to override, as FIELD=VALUE, in every case.
+    stock : Path or None
+        Compared with the stock each case names.
+    workers : int or None
+    cluster : str or None
+    samples : int or None
+    as_json : bool
+    """
+    _look_at(samples)
+    given = tuple(_settings(settings).items())
+    with _input_errors():
+        from drumwright.study.sweep import SAMPLES, sweep
+        from drumwright.study.worst import processors
+
+        rows = sweep(
+            places, settings=given, stock=stock, samples=samples or SAMPLES,
+            workers=workers or processors(), cluster=cluster, tell=teller(),
+        )  # fmt: skip
+    from drumwright.report import sweep_form
+    from drumwright.report.words import Words
+
+    words = Words("metric")
+    if as_json:
+        from drumwright.report.json_form import dump
+
+        click.echo(dump(sweep_form.as_dictionary(rows, words)), nl=False)
+        return
+    for line in sweep_form.lines(rows, words):
+        click.echo(line)
