@@ -65,7 +65,7 @@ def test_break_even_against_brentq() -> None:
         items = savings(year(containers=count, changeovers=40.0))
         return float(sum(items[name][0] for name in ITEMS)) * factor - spent
 
-    ours = break_even_containers(year(changeovers=40.0), spent, rate, years)
+    ours = float(break_even_containers(year(changeovers=40.0), np.full(3, spent), rate, years)[0])
     assert ours == pytest.approx(brentq(worth, 1.0, 1e6, xtol=1e-9), rel=1e-9)
     share = float(break_even_residue(year(), np.full(3, spent), rate, years)[0])
     left = total(savings(year(left_new=share * 230.0)))[0]
@@ -73,7 +73,7 @@ def test_break_even_against_brentq() -> None:
 
 
 def test_no_number_of_containers_pays_where_each_one_loses() -> None:
-    assert break_even_containers(year(left_new=9.0), 8e4, 0.1, 8.0) is None
+    assert np.isinf(break_even_containers(year(left_new=9.0), np.full(3, 8e4), 0.1, 8.0)).all()
 
 
 def test_the_residue_is_that_of_the_verdict(tmp_path: Path) -> None:

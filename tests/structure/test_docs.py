@@ -25,7 +25,7 @@ from drumwright.station.records import Case
 PAGES = sorted(path for path in house.repository_files() if path.suffix == ".md")
 SHOWN_NAMES = (
     "README.md", "how-to-first-case.md", "how-to-stock.md", "how-to-run.md", "how-to-control.md",
-    "how-to-shift.md", "index.md",
+    "how-to-shift.md", "how-to-money.md", "index.md",
 )  # fmt: skip
 SHOWN = [path for path in PAGES if path.name in SHOWN_NAMES]
 LINK = re.compile(r"(?<!\\)\[[^\]]*\]\(([^)\s]+)\)")

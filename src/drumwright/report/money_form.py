@@ -15,7 +15,7 @@ from drumwright.study.shift_inputs import Taken
 
 FORM = "drumwright.money/1"
 WIDTH = 80
-YEARS = ("payback", "discounted_payback")
+ENDLESS = ("payback", "discounted_payback", "break_even_year", "break_even_day")
 NONE = -0.9999  # a return of that is none
 Json = dict[str, Any]
 
@@ -105,7 +105,7 @@ def shown(value: float, row: Row, words: Words) -> str:
     row : Row
     words : Words
     """
-    if row.key in YEARS and not math.isfinite(value):
+    if row.key in ENDLESS and not math.isfinite(value):
         return words.say("money.never")
     if row.key == "return" and value <= NONE:
         return words.say("money.none")

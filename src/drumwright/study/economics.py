@@ -41,7 +41,7 @@ from drumwright.study.shift_inputs import Taken
 Array = NDArray[np.float64]
 Band = tuple[float, float, float, float]
 Measure = Literal["present_value", "saving"]
-NEVER = 1e-9  # of a year's payback: less is never
+NEVER = 1e-12  # one over that is never
 NO_RETURN = -0.9999
 MOST_SWINGS = 10
 
@@ -279,13 +279,13 @@ def _row(key: str, kind: str, values: Array) -> Row:
     return Row(key, kind, float(values[0]), low, middle, high)
 
 
-def _payback_row(key: str, values: Array) -> Row:
-    """A payback: where it never comes it counts as the longest, it is not left out."""
+def _endless_row(key: str, kind: str, values: Array) -> Row:
+    """Something that may never come: there it counts as the longest, it is not left out."""
     with np.errstate(divide="ignore"):
         speed = np.where(np.isfinite(values), 1.0 / np.maximum(values, NEVER), 0.0)
     ends = quantiles(speed[1:], 0.95, 0.5, 0.05)
     low, middle, high = (1.0 / each if each > NEVER else float("inf") for each in ends)
-    return Row(key, "ratio", float(values[0]), low, middle, high)
+    return Row(key, kind, float(values[0]), low, middle, high)
 
 
 def _amounts(year: Year) -> Iterator[Row]:
@@ -311,14 +311,16 @@ def _measures(case: Case, year: Year, terms: Terms) -> list[Row]:
     spent = terms.spent
     if spent is not None:
         found.append(_row("spent", "money", spent))
-        found.append(_payback_row("payback", cash_flow.simple_payback(spent, saved)))
+        found.append(_endless_row("payback", "ratio", cash_flow.simple_payback(spent, saved)))
     if terms.rate is None or terms.years is None:
         return found
     yearly = float(cash_flow.annuity(terms.rate, terms.years))
     found.append(_row("worth_spending", "money", saved * yearly))
     if spent is None:
         return found
-    found.append(_payback_row("discounted_payback", cash_flow.discounted_payback(spent, saved, terms.rate)))
+    found.append(
+        _endless_row("discounted_payback", "ratio", cash_flow.discounted_payback(spent, saved, terms.rate))
+    )
     value = saved * yearly - spent
     found.append(_row("present_value", "money", value))
     loss = float((value[1:] < 0.0).mean())
@@ -354,13 +356,11 @@ def _break_even(case: Case, year: Year, spent: Array, rate: float, years: float)
     share = break_even_residue(year, spent, rate, years)
     if np.isfinite(share).all():
         found.append(_row("break_even_residue", "fraction", share))
-    count = break_even_containers(year, float(spent[0]), rate, years)
-    if count is not None:
-        found.append(Row("break_even_year", "count", count, count, count, count))
-        days = case.money.days_per_year
-        if days is not None:
-            daily = count / days.likely
-            found.append(Row("break_even_day", "count", daily, daily, daily, daily))
+    count = break_even_containers(year, spent, rate, years)
+    found.append(_endless_row("break_even_year", "count", count))
+    days = case.money.days_per_year
+    if days is not None:
+        found.append(_endless_row("break_even_day", "count", count / days.likely))
     return found
 
 

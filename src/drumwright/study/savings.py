@@ -18,6 +18,7 @@ COSTS = ("changeover", "electricity", "air", "seals", "pump_wear", "cleaning")
 ITEMS = (*GAINS, *COSTS)
 FIXED = ("changeover", "cleaning")  # do not fall with the containers
 HALVINGS = 60
+MOST_MORE = 1e4  # times the containers of the year that are tried
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,37 +170,36 @@ def break_even_residue(year: Year, spent: Array, rate: float, years: float) -> A
     return np.asarray(np.where(kilogram > 0.0, found, np.nan))
 
 
-def break_even_containers(year: Year, spent: float, rate: float, years: float) -> float | None:
-    """Containers a year from which the station pays, at likely values; None where no number does.
+def break_even_containers(year: Year, spent: Array, rate: float, years: float) -> Array:
+    """Containers a year from which the station pays; endless where no number does.
 
     Parameters
     ----------
     year : Year
-    spent : float
+    spent : ndarray
         Now [money].
     rate : float
         Rate of interest a year [-].
     years : float
         [-]
+
+    Notes
+    -----
+    By halving between none and `MOST_MORE` times the containers of the year: what is spent and what changes
+    of product cost does not fall with them.
     """
-    point = year.at()
-    now = float(point.containers[0])
 
-    def worth(factor: float) -> float:
-        saved = total(savings(point.with_containers(factor)))
-        return float(present_value(spent, saved, rate, years)[0])
+    def pays(factor: Array) -> NDArray[np.bool_]:
+        saved = total(savings(replace(year, containers=factor * year.containers)))
+        return np.asarray(present_value(spent, saved, rate, years) >= 0.0)
 
-    low, high = 0.0, 1.0
-    if now <= 0.0:
-        return None
-    while worth(high) < 0.0:
-        low, high = high, 2.0 * high
-        if high > 1e4:
-            return None
+    low, high = np.zeros_like(year.containers), np.full_like(year.containers, MOST_MORE)
+    never = ~pays(high) | (year.containers <= 0.0)
     for _ in range(HALVINGS):
         middle = 0.5 * (low + high)
-        low, high = (middle, high) if worth(middle) < 0.0 else (low, middle)
-    return high * now
+        enough = pays(middle)
+        low, high = np.where(enough, low, middle), np.where(enough, middle, high)
+    return np.asarray(np.where(never, np.inf, high * year.containers))
 
 
 @dataclass(frozen=True, slots=True)
