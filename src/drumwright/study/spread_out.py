@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
+from importlib import import_module
 from importlib.util import find_spec
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from drumwright.basis.catalogue import trouble
 from drumwright.basis.errors import QuantityError
@@ -49,19 +50,18 @@ def _on_cluster(
 ) -> Iterator[Answer]:
     if find_spec("distributed") is None:
         raise QuantityError(*trouble("SWP-001"))
-    from distributed import Client, LocalCluster
-
+    library: Any = import_module("distributed")
     try:
         if cluster == "local":
             with (
                 LocalCluster(
                     n_workers=workers, threads_per_worker=1, dashboard_address=None, processes=True
                 ) as own,
-                Client(own) as client,
+                library.Client(own) as client,
             ):
                 yield from client.gather(client.map(work, tasks, pure=False))
             return
-        with Client(cluster, timeout="10s") as client:
+        with library.Client(cluster, timeout="10s") as client:
             yield from client.gather(client.map(work, tasks, pure=False))
     except (OSError, ValueError, TimeoutError) as error:
         raise QuantityError(*trouble("SWP-002", text=cluster, reason=str(error))) from None
