@@ -54,7 +54,7 @@ def _on_cluster(
     try:
         if cluster == "local":
             with (
-                LocalCluster(
+                library.LocalCluster(
                     n_workers=workers, threads_per_worker=1, dashboard_address=None, processes=True
                 ) as own,
                 library.Client(own) as client,
