@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from drumwright.basis.phrases import phrase
+from drumwright.basis.phrases import Phrase, phrase
 from drumwright.report.run_events import run_name, told_events
 from drumwright.report.words import Words
 from drumwright.study.draws import AIR, CLOSES
@@ -163,6 +163,18 @@ def _table(study: RunStudy, words: Words) -> Iterator[str]:
         mark = "!" if each.over > 1.0 else " "
         yield f"{mark} {name[:36]:<36}{peak:>12}{share:>9}{stop:>13}{lost:>8}".rstrip()
         yield from _wrapped(caught, " " * 6)
+        for note in own_notes(each):
+            yield from _wrapped(words.tell(note), " " * 6)
+
+
+def own_notes(each: Outcome) -> tuple[Phrase, ...]:
+    """What a fault adds that its row of the table cannot say.
+
+    Parameters
+    ----------
+    each : Outcome
+    """
+    return tuple(note for note in each.notes if note.key.startswith("RUN-jam"))
 
 
 def _worst(found: Worst, study: RunStudy, words: Words, again: str) -> Iterator[str]:

@@ -115,6 +115,9 @@ def _runs(found: InTime, words: Words, drawn: Charts) -> Iterator[Block]:
     yield Heading(words.say("heading.faults"), 2)
     yield Paragraph(words.say("in_time.faults", season=words.name("season", study.season)))
     yield fault_table(study, words)
+    more = tuple(words.tell(note) for each in study.outcomes for note in run_form.own_notes(each))
+    if more:
+        yield Bullets(more)
     worst = max((each for each in faults if each.trace.solved), key=lambda each: each.over, default=None)
     if worst is not None:
         yield Paragraph(f"{words.say('in_time.worst')} {told(worst, words)}")
