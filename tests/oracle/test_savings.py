@@ -32,7 +32,8 @@ def year(released: bool = False, **changed: float) -> Year:
         "disposal": 0.0, "hands_old": 900.0, "hands_new": 420.0, "wage": 28.0 / 3600.0, "changeovers": 0.0,
         "lost_old": 0.0, "lost_new": 20.0, "clean_old": 0.0, "clean_new": 2700.0, "water": 0.2,
         "water_price": 5.0, "agent": 0.0, "agent_price": 0.0, "energy": 3e5, "energy_price": 0.2 / 3.6e6,
-        "air": 0.6, "leaks": 0.25, "air_price": 0.02, "seal_life": 1500.0, "seal_price": 400.0,
+        "heat": 1e7, "heat_price": 0.1 / 3.6e6, "air": 0.6, "leaks": 0.25, "air_price": 0.02,
+        "seal_life": 1500.0, "seal_price": 400.0,
         "wear_life": 9000.0, "wear_price": 1200.0,
     } | changed  # fmt: skip
     return Year(**{name: np.full(3, value) for name, value in values.items()}, released=released)
@@ -44,6 +45,7 @@ def test_the_base_example_by_hand_trade_book_3() -> None:
     assert found["residue"][0] == pytest.approx(4800 * 230 * (0.03 - 0.008) * 1.1)
     assert found["labour"][0] == pytest.approx(4800 * (15 - 7) * 28 / 60)
     assert found["electricity"][0] == pytest.approx(-4800 * 3e5 / 3.6e6 * 0.2)
+    assert found["heat"][0] == pytest.approx(-4800 * 1e7 / 3.6e6 * 0.1)
     assert found["air"][0] == pytest.approx(-4800 * 0.8 * 0.02)
     assert found["seals"][0] == pytest.approx(-4800 / 1500 * 400)
     assert found["pump_wear"][0] == pytest.approx(-4800 / 9000 * 1200)

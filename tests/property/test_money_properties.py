@@ -14,8 +14,8 @@ amounts = st.floats(0.0, 1e3)
 lives = st.floats(1.0, 1e6)
 FREE = {"seal_life": lives, "wear_life": lives, "leaks": st.floats(0.0, 0.9), "filling": st.floats(1.0, 1e3)}
 NAMES = [name for name in Year.__dataclass_fields__ if name != "released"]
-PRICES = ("product", "disposal", "wage", "water_price", "agent_price", "energy_price", "air_price",
-          "seal_price", "wear_price")  # fmt: skip
+PRICES = ("product", "disposal", "wage", "water_price", "agent_price", "energy_price", "heat_price",
+          "air_price", "seal_price", "wear_price")  # fmt: skip
 
 
 @st.composite
@@ -29,7 +29,7 @@ def test_a_station_that_changes_and_uses_nothing_saves_nothing(year: Year) -> No
     zero = np.zeros(1)
     same = replace(
         year, left_new=year.left_old, hands_new=year.hands_old, lost_new=year.lost_old,
-        clean_new=year.clean_old, water=zero, agent=zero, energy=zero, air=zero, seal_price=zero,
+        clean_new=year.clean_old, water=zero, agent=zero, energy=zero, heat=zero, air=zero, seal_price=zero,
         wear_price=zero,
     )  # fmt: skip
     assert total(savings(same))[0] == 0.0
@@ -54,7 +54,10 @@ def test_costs_are_costs_and_hours_that_ease_are_no_money(year: Year) -> None:
         assert found["eases"][0] == 0.0
 
 
-@given(years(), st.sampled_from(["left_new", "hands_new", "lost_new", "clean_new", "water", "energy", "air"]))
+@given(
+    years(),
+    st.sampled_from(["left_new", "hands_new", "lost_new", "clean_new", "water", "energy", "heat", "air"]),
+)
 def test_a_station_that_takes_more_never_saves_more(year: Year, name: str) -> None:
     more = replace(year, **{name: getattr(year, name) + 1.0})
     before, after = total(savings(year))[0], total(savings(more))[0]

@@ -151,9 +151,41 @@ def test_what_is_left_out_is_never_better(tmp_path: Path) -> None:
     assert math.isinf(found.row("payback").likely)
 
 
+def test_a_pump_that_is_worn_from_the_start_has_no_price_of_wear(tmp_path: Path) -> None:
+    """The range of the wear model begins at nothing: no cost is made of it, and that is said."""
+    file = tmp_path / "prices.toml"
+    file.write_text(price_text(), encoding="utf-8")
+    case = WHOLE / "S03.toml"
+    found = money(drumwright.load(case, SAID), prices=file, samples=4096)
+    assert "MNY-no_wear" in keys(found.missing) and item(found, "pump_wear").low == 0.0
+    assert not any(row.key == "wear_sets" for row in found.amounts)
+    stated = money(drumwright.load(case, {**SAID, "money.wear_life": "2000"}), prices=file, samples=SAMPLES)
+    assert "MNY-no_wear" not in keys(stated.missing)
+    assert item(stated, "pump_wear").likely == pytest.approx(-2000 / 2000 * 1200)
+
+
+def test_warming_costs_and_its_store_is_asked_for(tmp_path: Path) -> None:
+    file = tmp_path / "prices.toml"
+    file.write_text(price_text(), encoding="utf-8")
+    case = drumwright.load(WHOLE / "S03.toml", {**SAID, "money.capex.warm_store": "0"})
+    found = money(case, prices=file, samples=SAMPLES)
+    assert item(found, "heat").high < 0.0
+    assert "MNY-warm_store" in keys(found.flags)
+
+
+def test_without_interest_both_paybacks_are_one_and_us_units_print(tmp_path: Path) -> None:
+    found = counted(tmp_path, rate="0 %")
+    assert found.row("discounted_payback").likely == pytest.approx(found.row("payback").likely)
+    assert list(money_form.lines(found, Words("US")))
+    json.dumps(money_form.as_dictionary(found, Words("US")), allow_nan=False)
+
+
 def test_containers_a_year_are_said_or_refused(tmp_path: Path) -> None:
     with pytest.raises(QuantityError, match="containers a year"):
         money(drumwright.load(WHOLE / "S01.toml", {"product.price": "2"}), samples=SAMPLES)
+    none = drumwright.load(DEMO, {"enquiry.drums_per_shift": "0"})
+    with pytest.raises(QuantityError, match="containers a year"):
+        money(none, samples=SAMPLES)
     found = counted(tmp_path, drums_per_year="1000")
     assert found.amounts[0].likely == 1000.0
 

@@ -62,7 +62,7 @@ class Money(Record):
     currency: str | None = text("Currency of every amount of this table.")
     prices: str | None = text("File of dated prices, relative to the case.")
     drums_per_year: Estimate | None = quantity(
-        "count", "Containers in a year.", (0.0, 1e7), (50.0, 100_000.0)
+        "count", "Containers in a year.", (1.0, 1e7), (50.0, 100_000.0)
     )
     days_per_year: Estimate | None = quantity(
         "count", "Working days in a year.", (1.0, 366.0), (100.0, 366.0)
@@ -89,6 +89,9 @@ class Money(Record):
     hours_released: bool | None = flag("Whether hours that are saved leave the payroll or do paid work.")
     seal_life: Estimate | None = quantity(
         "count", "Containers a set of plate seals lasts.", (1.0, 1e6), (200.0, 10_000.0)
+    )
+    wear_life: Estimate | None = quantity(
+        "count", "Containers a set of wearing parts of the pump lasts.", (1.0, 1e7), (100.0, 1e6)
     )
     chemicals_per_clean: Estimate | None = quantity(
         "mass", "Cleaning agent for one cleaning.", (0.0, 1e4), (0.0, 100.0)

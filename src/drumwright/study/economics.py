@@ -196,11 +196,11 @@ def study_of(case: Case, answers: list[Judgement], prices: PriceFile | None, sam
     answer = answers[0]
     seed = case.case.seed if case.case.seed is not None else DEFAULT_SEED
     rows, gaps = Rows(samples, seed), Gaps()
-    priced = Priced(case, prices, rows, gaps)
+    priced = Priced(case, answer.problem.inputs.product, prices, rows, gaps)
     found, scenes = scenes_of(answer)
     verdict = answer.decision.verdict
     uses = uses_of(scenes, rows) if verdict != "refuse" else None
-    spent = spent_of(case, rows, gaps)
+    spent = spent_of(case, rows, gaps, uses is not None and uses.warms)
     year = year_of(case, answer.problem.inputs, uses, priced, rows, gaps) if uses is not None else None
     terms = _terms(case, year, spent, gaps)
     amounts = tuple(_amounts(year)) if year is not None else ()
@@ -297,9 +297,11 @@ def _amounts(year: Year) -> Iterator[Row]:
     yield _row("lost_more", "mass", times * (year.lost_new - year.lost_old))
     yield _row("hours", "long_time", hours)
     yield _row("energy", "energy", count * year.energy)
+    yield _row("heat", "energy", count * year.heat)
     yield _row("air", "volume", count * with_leaks(year.air, year.leaks))
     yield _row("seal_sets", "count", count / year.seal_life)
-    yield _row("wear_sets", "count", count / year.wear_life)
+    if np.isfinite(year.wear_life).all():
+        yield _row("wear_sets", "count", count / year.wear_life)
     yield _row("water", "volume", times * year.water)
 
 
@@ -344,7 +346,9 @@ def _cost_station(year: Year) -> Array:
     """What a container costs with the station, without its capital; all person-time at its wage."""
     count = np.maximum(year.containers, 1e-9)
     items = savings(year)
-    used = -sum(items[name] for name in ("electricity", "air", "seals", "pump_wear", "cleaning")) / count
+    used = (
+        -sum(items[name] for name in ("electricity", "heat", "air", "seals", "pump_wear", "cleaning")) / count
+    )
     changes = year.changeovers / count
     change = year.lost_new * (year.product + year.disposal) + year.clean_new * year.wage
     left = year.left_new * (year.product + year.disposal)

@@ -19,6 +19,7 @@ from drumwright.study.figures import Scene
 from drumwright.study.money_rows import Rows
 from drumwright.study.pump_figures import behaviour_of
 from drumwright.study.running_costs import pump_electricity
+from drumwright.study.warming import warmed
 
 Array = NDArray[np.float64]
 MOST_CONTAINERS = 1e6  # that wearing parts are counted to last
@@ -38,10 +39,12 @@ class Uses:
         Person-time for a container [s].
     energy : ndarray
         Electric [J].
+    heat : ndarray
+        To warm it, losses with it [J].
     air : ndarray
         Free air [m3].
-    wear_life : ndarray
-        Containers a set of wearing parts of the pump lasts [-].
+    wear_life : ndarray or None
+        Containers a set of wearing parts of the pump lasts [-]; None where the wear model begins worn out.
     lost : ndarray
         Product lost at a change of product [kg].
     cleaning : ndarray
@@ -50,6 +53,8 @@ class Uses:
         Of a cleaning [m3].
     sealed : bool
         Whether there is a plate with seals.
+    warms : bool
+        Whether the arrangement warms its containers.
     """
 
     filling: Array
@@ -57,12 +62,14 @@ class Uses:
     left_winter: Array
     hands: Array
     energy: Array
+    heat: Array
     air: Array
-    wear_life: Array
+    wear_life: Array | None
     lost: Array
     cleaning: Array
     water: Array
     sealed: bool
+    warms: bool
 
 
 def scenes_of(answer: Judgement) -> tuple[Evaluation | None, tuple[Scene, ...]]:
@@ -105,12 +112,14 @@ def uses_of(scenes: tuple[Scene, ...], rows: Rows) -> Uses | None:
         left_winter=_wide(left[1] * density, rows),
         hands=_wide(hands, rows),
         energy=_wide(_energy(scenes, rows), rows),
+        heat=_wide(_heat(scenes, rows), rows),
         air=_wide(_air(first), rows),
         wear_life=_wear_life(first, rows),
         lost=_wide(lost, rows),
         cleaning=_wide(sample["enquiry.cleaning_time"], rows),
         water=rows.of("water", estimate_of(cleaned, "water")),
         sealed=choice.plated,
+        warms=choice.warm_to is not None,
     )
 
 
@@ -158,6 +167,29 @@ def _energy(scenes: tuple[Scene, ...], rows: Rows) -> Array:
     return found / weights
 
 
+def _heat(scenes: tuple[Scene, ...], rows: Rows) -> Array:
+    """Heat that warms a container over the year, with what is lost; nothing without warming [J].
+
+    Notes
+    -----
+    ``rho V cp dT`` in each season, what melts in winter beside; over the share that arrives in the product.
+    """
+    problem, target = scenes[0].problem, scenes[0].evaluation.choice.warm_to
+    if target is None:
+        return rows.flat(0.0)
+    sample, found, weights = problem.sample, rows.flat(0.0), 0.0
+    kelvin = sample["product.density"] * sample["container.usable_volume"] * sample["product.heat_capacity"]
+    for scene in scenes:
+        name = {"winter": "low", "norm": "norm", "summer": "high"}.get(scene.season, "low")
+        warmed_by = kelvin * np.maximum(target - sample[f"product.temperature.{name}"], 0.0)
+        whole = warmed(problem, target) if scene.season == "winter" else None
+        if whole is not None:
+            warmed_by = warmed_by + max(float(np.ravel(whole.result.energy)[0]) - float(warmed_by[0]), 0.0)
+        found = found + _share(scene.season) * warmed_by
+        weights += _share(scene.season)
+    return np.asarray(found / weights / rows.assumed("heat_share"))
+
+
 def _air(scene: Scene) -> Array:
     """Free air for a container: both chambers of the cylinders, assist air, an air-driven pump [m3]."""
     values = container_values(scene)
@@ -169,9 +201,11 @@ def _air(scene: Scene) -> Array:
     return np.asarray(used)
 
 
-def _wear_life(scene: Scene, rows: Rows) -> Array:
+def _wear_life(scene: Scene, rows: Rows) -> Array | None:
     """Containers a set of wearing parts lasts: the range of the wear model, even in its logarithm."""
-    low, high = (float(np.clip(end, 1.0, MOST_CONTAINERS)) for end in behaviour_of(scene).wear.containers)
-    low, high = min(low, high), max(low, high)
+    low, high = sorted(behaviour_of(scene).wear.containers)
+    if not low >= 1.0:
+        return None
+    low, high = min(low, MOST_CONTAINERS), min(high, MOST_CONTAINERS)
     estimate = Estimate(low, float(np.sqrt(low * high)), high, "computed", "log_uniform")
     return rows.of("wear_life", estimate)

@@ -17,13 +17,15 @@ from drumwright.station.inputs import Inputs
 from drumwright.station.money_card import Capex
 from drumwright.station.price_file import Price, PriceFile, day_of
 from drumwright.station.record_base import declared_in
-from drumwright.station.records import Case
+from drumwright.station.records import Case, Product
 from drumwright.study.machine_uses import Uses
 from drumwright.study.money_rows import Rows
+from drumwright.study.running_costs import adiabatic_power
 from drumwright.study.savings import Year
 
 Array = NDArray[np.float64]
 WIDEST = "class_5"
+ATMOSPHERE, USUAL = 101325.0, 7.0e5  # [Pa(a)], [Pa(g)] that the energy of a cubic metre is given for
 
 
 @dataclass
@@ -51,13 +53,17 @@ class Priced:
     Parameters
     ----------
     case : Case
+    product : Product
+        Of the duty the money is counted for; its own price holds where the file has none.
     prices : PriceFile or None
     rows : Rows
     gaps : Gaps
     """
 
-    def __init__(self, case: Case, prices: PriceFile | None, rows: Rows, gaps: Gaps) -> None:
-        self._case, self._rows, self._gaps = case, rows, gaps
+    def __init__(
+        self, case: Case, product: Product, prices: PriceFile | None, rows: Rows, gaps: Gaps
+    ) -> None:
+        self._product, self._rows, self._gaps = product, rows, gaps
         self.file = prices
         self.used: list[Price] = []
         self.day = day_of(case.case.date)
@@ -87,7 +93,7 @@ class Priced:
 
     def _own(self, name: str) -> Estimate | None:
         """The price of the product that stands in the case itself."""
-        return self._case.product[0].price if name == "product" else None
+        return self._product.price if name == "product" else None
 
     def _flag(self, price: Price) -> None:
         state = price.state(self.day)
@@ -118,7 +124,7 @@ def containers_of(case: Case, inputs: Inputs, rows: Rows) -> Array:
     if case.money.drums_per_year is not None:
         return rows.of("money.drums_per_year", case.money.drums_per_year)
     drums, days = inputs.estimates.get("enquiry.drums_per_shift"), case.money.days_per_year
-    if drums is None or days is None:
+    if drums is None or days is None or not drums.likely > 0.0:
         raise QuantityError(*trouble("MNY-001"))
     shifts = rows.of("shifts_per_day", inputs.estimates["enquiry.shifts_per_day"])
     return drums.likely * shifts * rows.of("money.days_per_year", days)
@@ -142,20 +148,9 @@ def year_of(case: Case, inputs: Inputs, uses: Uses, priced: Priced, rows: Rows, 
     money = case.money
     count = containers_of(case, inputs, rows)
     changes = _changes(case, inputs, count, rows, gaps)
-    if money.present_residue is None:
-        gaps.silent.append(phrase("MNY-no_present_residue"))
-        old = uses.left
-    else:
-        old = rows.of("money.present_residue", money.present_residue) * uses.filling
-    if money.present_hands is None:
-        gaps.silent.append(phrase("MNY-no_present_hands"))
-        hands = uses.hands
-    else:
-        hands = rows.of("money.present_hands", money.present_hands)
-    life = (
-        rows.assumed("seal_life") if money.seal_life is None else rows.of("money.seal_life", money.seal_life)
-    )
-    agent = money.chemicals_per_clean
+    old, hands = _today(case, uses, rows, gaps)
+    wearing = _wearing(case, uses, count, priced, rows)
+    worn = bool(np.isfinite(wearing["wear_life"]).all())
     year = Year(
         containers=count, filling=uses.filling, left_old=old, left_new=uses.left,
         product=priced.of("product"), disposal=priced.of("disposal"),
@@ -163,19 +158,52 @@ def year_of(case: Case, inputs: Inputs, uses: Uses, priced: Priced, rows: Rows, 
         lost_old=_said(rows, "present_changeover_loss", money.present_changeover_loss), lost_new=uses.lost,
         clean_old=_said(rows, "present_cleaning", money.present_cleaning), clean_new=uses.cleaning,
         water=uses.water, water_price=priced.of("water") + priced.of("effluent"),
-        agent=_said(rows, "chemicals_per_clean", agent), agent_price=priced.of("chemicals"),
-        energy=uses.energy, energy_price=priced.of("electricity"),
-        air=uses.air, leaks=rows.assumed("air_leaks"), air_price=_air_price(priced, rows),
-        seal_life=np.maximum(life, 1.0), seal_price=priced.of("seal_set") if uses.sealed else rows.flat(0.0),
-        wear_life=np.maximum(uses.wear_life, 1.0), wear_price=priced.of("pump_wear_set"),
-        released=money.hours_released is True,
+        agent=_said(rows, "chemicals_per_clean", money.chemicals_per_clean),
+        agent_price=priced.of("chemicals"), energy=uses.energy, energy_price=priced.of("electricity"),
+        heat=uses.heat, heat_price=priced.of("heat" if priced.has("heat") else "electricity"),
+        air=uses.air, leaks=rows.assumed("air_leaks"), air_price=_air_price(inputs, priced, rows),
+        released=money.hours_released is True, **wearing,
     )  # fmt: skip
-    gaps.missing += _unpriced(year, priced, uses.sealed)
+    gaps.missing += [] if worn else [phrase("MNY-no_wear")]
+    gaps.missing += _unpriced(year, priced, uses.sealed, worn)
     unsaid = [name for name in ("product", "disposal", "labour") if not priced.has(name)]
     gaps.silent += [phrase("MNY-no_gain", name=phrase(f"MNY-price.{name}")) for name in unsaid]
-    if agent is None and bool((changes > 0.0).any()):
+    if money.chemicals_per_clean is None and bool((changes > 0.0).any()):
         gaps.missing.append(phrase("MNY-no_agent"))
     return year
+
+
+def _today(case: Case, uses: Uses, rows: Rows, gaps: Gaps) -> tuple[Array, Array]:
+    """What stays behind today [kg] and person-time [s]; where it was not said, as with the station."""
+    residue, hands = case.money.present_residue, case.money.present_hands
+    if residue is None:
+        gaps.silent.append(phrase("MNY-no_present_residue"))
+    if hands is None:
+        gaps.silent.append(phrase("MNY-no_present_hands"))
+    left = uses.left if residue is None else rows.of("money.present_residue", residue) * uses.filling
+    return left, uses.hands if hands is None else rows.of("money.present_hands", hands)
+
+
+def _wearing(case: Case, uses: Uses, count: Array, priced: Priced, rows: Rows) -> dict[str, Array]:
+    """Lives of seals and wearing parts, no longer than their age allows, with their prices."""
+    said, none = case.money.seal_life, rows.flat(0.0)
+    seals = rows.assumed("seal_life") if said is None else rows.of("money.seal_life", said)
+    wear, aged = _wear_life(case, uses, rows), np.maximum(count * rows.assumed("ageing_years"), 1.0)
+    worn = bool(np.isfinite(wear).all())
+    return {
+        "seal_life": np.minimum(np.maximum(seals, 1.0), aged),
+        "seal_price": priced.of("seal_set") if uses.sealed else none,
+        "wear_life": np.minimum(wear, aged) if worn else wear,
+        "wear_price": priced.of("pump_wear_set") if worn else none,
+    }
+
+
+def _wear_life(case: Case, uses: Uses, rows: Rows) -> Array:
+    """Containers a set of wearing parts lasts: as said, else by the wear model; endless where none says."""
+    said = case.money.wear_life
+    if said is not None:
+        return np.maximum(rows.of("money.wear_life", said), 1.0)
+    return rows.flat(np.inf) if uses.wear_life is None else np.maximum(uses.wear_life, 1.0)
 
 
 def _said(rows: Rows, name: str, estimate: Estimate | None) -> Array:
@@ -193,14 +221,17 @@ def _changes(case: Case, inputs: Inputs, count: Array, rows: Rows, gaps: Gaps) -
     return count / inputs.likely("enquiry.drums_per_shift") * inputs.likely("enquiry.recipes_per_shift")
 
 
-def _air_price(priced: Priced, rows: Rows) -> Array:
-    """Price of free air as made: as said, else the electricity it takes."""
+def _air_price(inputs: Inputs, priced: Priced, rows: Rows) -> Array:
+    """Price of free air as made: as said, else the electricity it takes, more above 7 bar(g)."""
     if priced.has("compressed_air"):
         return priced.of("compressed_air")
-    return rows.assumed("air_energy") * priced.of("electricity")
+    work = adiabatic_power(
+        ATMOSPHERE, ATMOSPHERE + np.array([inputs.likely("site.air_pressure"), USUAL]), 1.0
+    )
+    return rows.assumed("air_energy") * priced.of("electricity") * max(float(work[0] / work[1]), 1.0)
 
 
-def _unpriced(year: Year, priced: Priced, sealed: bool) -> Iterator[Phrase]:
+def _unpriced(year: Year, priced: Priced, sealed: bool, worn: bool) -> Iterator[Phrase]:
     """Costs of the station that no price was said for."""
     change = bool((year.changeovers > 0.0).any())
     more = year.containers * (year.hands_new - year.hands_old) + year.changeovers * (
@@ -211,7 +242,7 @@ def _unpriced(year: Year, priced: Priced, sealed: bool) -> Iterator[Phrase]:
         "labour": bool((more > 0.0).any()),
         "electricity": True,
         "seal_set": sealed,
-        "pump_wear_set": True,
+        "pump_wear_set": worn,
         "water": change and bool((year.water > 0.0).any()),
         "effluent": change and bool((year.water > 0.0).any()),
         "chemicals": bool((year.agent > 0.0).any()) and change,
@@ -221,7 +252,7 @@ def _unpriced(year: Year, priced: Priced, sealed: bool) -> Iterator[Phrase]:
             yield phrase("MNY-unpriced", name=phrase(f"MNY-price.{name}"))
 
 
-def spent_of(case: Case, rows: Rows, gaps: Gaps) -> Array | None:
+def spent_of(case: Case, rows: Rows, gaps: Gaps, warms: bool = False) -> Array | None:
     """What the station costs to buy, with the band of its estimate class; None where nothing was said.
 
     Parameters
@@ -230,6 +261,8 @@ def spent_of(case: Case, rows: Rows, gaps: Gaps) -> Array | None:
     rows : Rows
     gaps : Gaps
         Is added to: items that were not said.
+    warms : bool
+        Whether the arrangement warms its containers.
 
     Notes
     -----
@@ -243,6 +276,9 @@ def spent_of(case: Case, rows: Rows, gaps: Gaps) -> Array | None:
     absent = [phrase(f"MNY-capex.{name}") for name in names if name not in said]
     if absent:
         gaps.missing.append(phrase("MNY-capex_missing", names=absent))
+    store = said.get("warm_store")
+    if warms and store is not None and store.high <= 0.0:
+        gaps.flags.append(phrase("MNY-warm_store"))
     if capex.estimate_class is None and any(not each.has_spread for each in said.values()):
         gaps.flags.append(phrase("MNY-no_class"))
     ends = read_toml("money.toml")["class"][capex.estimate_class or WIDEST]

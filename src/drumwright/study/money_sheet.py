@@ -110,7 +110,8 @@ def _stops(sheet: Sheet) -> tuple[Phrase, ...]:
     found = []
     if year is not None:
         for key, life in (("wear", year.wear_life), ("seals", year.seal_life)):
-            if key == "seals" and sheet.uses is not None and not sheet.uses.sealed:
+            unsealed = key == "seals" and sheet.uses is not None and not sheet.uses.sealed
+            if unsealed or not np.isfinite(life).all():
                 continue
             low, high = quantiles(life[1:], 0.05, 0.95)
             yearly = quantiles((year.containers / life)[1:], 0.05, 0.95)

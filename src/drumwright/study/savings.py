@@ -14,7 +14,7 @@ from drumwright.study.running_costs import with_leaks
 Array = NDArray[np.float64]
 FEWER = 0.7  # of the containers a year: "what if volumes fall 30 %?" (trade book 3)
 GAINS = ("residue", "disposal", "labour")
-COSTS = ("changeover", "electricity", "air", "seals", "pump_wear", "cleaning")
+COSTS = ("changeover", "electricity", "heat", "air", "seals", "pump_wear", "cleaning")
 ITEMS = (*GAINS, *COSTS)
 FIXED = ("changeover", "cleaning")  # do not fall with the containers
 HALVINGS = 60
@@ -47,6 +47,8 @@ class Year:
         Of each cleaning: water with its effluent [m3, 1/m3], cleaning agent [kg, 1/kg].
     energy, energy_price : ndarray
         Electric, for a container [J, 1/J].
+    heat, heat_price : ndarray
+        To warm a container [J, 1/J].
     air, leaks, air_price : ndarray
         Free air for a container [m3], share that leaks on the way, price of what is made [1/m3].
     seal_life, seal_price : ndarray
@@ -77,6 +79,8 @@ class Year:
     agent_price: Array
     energy: Array
     energy_price: Array
+    heat: Array
+    heat_price: Array
     air: Array
     leaks: Array
     air_price: Array
@@ -132,6 +136,7 @@ def savings(year: Year) -> dict[str, Array]:
         "labour": counted,
         "changeover": -lost * (year.product + year.disposal),
         "electricity": -count * year.energy * year.energy_price,
+        "heat": -count * year.heat * year.heat_price,
         "air": -count * with_leaks(year.air, year.leaks) * year.air_price,
         "seals": -count / year.seal_life * year.seal_price,
         "pump_wear": -count / year.wear_life * year.wear_price,
