@@ -204,6 +204,25 @@ def test_a_way_that_was_said_is_compared_on_the_same_samples(tmp_path: Path) -> 
     assert "MNY-way_beats" in keys(way.conditions)
 
 
+def test_amounts_without_a_currency_are_flagged_and_ways_stay_apart(tmp_path: Path) -> None:
+    text = DEMO.read_text(encoding="utf-8").replace('currency = "crowns (invented)"\n', "")
+    text += '\n[[money.alternative]]\ncapex = 0\nresidue = "1 %"\n'
+    text += '\n[[money.alternative]]\nkind = "scraper_and_scale"\ncapex = 10\n'
+    file = tmp_path / "demo.toml"
+    file.write_text(text, encoding="utf-8")
+    (tmp_path / "prices-invented.toml").write_bytes((DEMO.parent / "prices-invented.toml").read_bytes())
+    found = money(drumwright.load(file), samples=SAMPLES)
+    assert "MNY-no_currency" in keys(found.flags)
+    kinds = [way.kind for way in found.ways]
+    assert kinds.count("scraper_and_scale") == 2 and kinds.count("other") == 1
+    values = [way.value for way in found.ways if way.value is not None]
+    assert len(values) == 3
+    assert values[1][0] == pytest.approx(-10.0)  # nothing said but what it costs: as today
+    file.write_text(text + 8 * "\n[[money.alternative]]\ncapex = 0\n", encoding="utf-8")
+    with pytest.raises(QuantityError, match="more than 8"):
+        money(drumwright.load(file), samples=SAMPLES)
+
+
 def test_the_answer_sheet_keeps_the_order_of_the_trade_book(demo: MoneyStudy) -> None:
     assert [each.key for each in demo.sheet] == [
         "volume", "cash", "stops", "people", "missed", "residue", "next", "cleaning", "signs", "noise",

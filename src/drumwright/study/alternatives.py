@@ -8,6 +8,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from drumwright.basis.catalogue import trouble
+from drumwright.basis.errors import QuantityError
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.basis.statistics import quantiles
 from drumwright.station.money_card import Alternative
@@ -71,20 +73,26 @@ def ways_of(case: Case, year: Year | None, terms: Terms, rows: Rows, verdict: Ve
     rows : Rows
     verdict : str
         Of the case.
+
+    Raises
+    ------
+    QuantityError
+        If more than `MOST_ALTERNATIVES` were said.
     """
-    said = {each.kind: (index, each) for index, each in enumerate(case.money.alternative[:MOST_ALTERNATIVES])}
+    if len(case.money.alternative) > MOST_ALTERNATIVES:
+        raise QuantityError(*trouble("MNY-002", text=str(MOST_ALTERNATIVES)))
+    said = [(each.kind or "other", index, each) for index, each in enumerate(case.money.alternative)]
     found = []
     for kind in (*WAYS, "other"):
-        if kind == "other" and kind not in said:
+        own = [(index, each) for name, index, each in said if name == kind]
+        if kind == "other" and not own:
             continue
         if year is None:
             alone = phrase(f"MNY-way_alone.{kind}") if verdict == "refuse" else phrase("MNY-way_no_price")
             found.append(Way(kind, (alone,)))
             continue
         way = Way(kind, tuple(_conditions(kind, case, year, terms)))
-        if kind in said:
-            way = _valued(way, *said[kind], year, terms, rows)
-        found.append(way)
+        found += [_valued(way, *each, year, terms, rows) for each in own] or [way]
     return tuple(found)
 
 
@@ -111,6 +119,9 @@ def _conditions(kind: str, case: Case, year: Year, terms: Terms) -> Iterator[Phr
         return
     if kind == "bulk_delivery":
         yield phrase("MNY-way.bulk_delivery", value=_middle(worth / filled), money=middle)
+        return
+    if kind == "other":
+        yield phrase("MNY-way.other")
         return
     if kind == "second_hand_follower":
         one = _middle(0.01 * filled * (year.product + year.disposal))

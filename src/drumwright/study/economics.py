@@ -203,6 +203,8 @@ def study_of(case: Case, answers: list[Judgement], prices: PriceFile | None, sam
     spent = spent_of(case, rows, gaps, uses is not None and uses.warms)
     year = year_of(case, answer.problem.inputs, uses, priced, rows, gaps) if uses is not None else None
     terms = _terms(case, year, spent, gaps)
+    if prices is not None and case.money.currency is None and (spent is not None or case.money.alternative):
+        gaps.flags.append(phrase("MNY-no_currency"))
     amounts = tuple(_amounts(year)) if year is not None else ()
     counted = year if priced.any else None
     items: tuple[Row, ...] = ()
