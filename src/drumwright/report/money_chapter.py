@@ -9,7 +9,8 @@ from drumwright.report.charts import Charts
 from drumwright.report.document import Block, Bullets, Callout, Cell, Column, Heading, Paragraph, Table, row
 from drumwright.report.money_chart import tornado_picture
 from drumwright.report.words import Words
-from drumwright.study.economics import MoneyStudy, Row
+from drumwright.study.economics import MoneyStudy
+from drumwright.study.money_measures import Row
 from drumwright.study.result import Result
 
 WIDTHS = (3.0, 1.0, 1.0, 1.0, 1.0)

@@ -10,7 +10,8 @@ from typing import Any
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.basis.quantities import plain
 from drumwright.report.words import Words, digits_of
-from drumwright.study.economics import MoneyStudy, PriceRow, Row
+from drumwright.study.economics import MoneyStudy, PriceRow
+from drumwright.study.money_measures import Row
 from drumwright.study.shift_inputs import Taken
 
 FORM = "drumwright.money/1"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
@@ -21,17 +21,14 @@ from drumwright.study.answer import Judgement
 from drumwright.study.assess import DEFAULT_SEED, SAMPLES_WHAT_IF, judgements
 from drumwright.study.machine_uses import Uses, scenes_of, uses_of
 from drumwright.study.money_inputs import Gaps, Priced, spent_of, year_of
+from drumwright.study.money_measures import Row, amounts_of, measures_of, row_of
 from drumwright.study.money_rows import Rows
 from drumwright.study.money_sheet import Answered, sheet_of
 from drumwright.study.result import Verdict
-from drumwright.study.running_costs import with_leaks
 from drumwright.study.savings import (
-    FEWER,
     ITEMS,
     Swing,
     Year,
-    break_even_containers,
-    break_even_residue,
     quantities,
     savings,
     total,
@@ -39,23 +36,8 @@ from drumwright.study.savings import (
 from drumwright.study.shift_inputs import Taken
 
 Array = NDArray[np.float64]
-Band = tuple[float, float, float, float]
 Measure = Literal["present_value", "saving"]
-NEVER = 1e-12  # one over that is never
-NO_RETURN = -0.9999
 MOST_SWINGS = 10
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One number: at likely inputs, P5, P50 and P95; endless where a payback never comes."""
-
-    key: str
-    kind: str
-    likely: float
-    low: float
-    middle: float
-    high: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,15 +187,15 @@ def study_of(case: Case, answers: list[Judgement], prices: PriceFile | None, sam
     terms = _terms(case, year, spent, gaps)
     if prices is not None and case.money.currency is None and (spent is not None or case.money.alternative):
         gaps.flags.append(phrase("MNY-no_currency"))
-    amounts = tuple(_amounts(year)) if year is not None else ()
+    amounts = tuple(amounts_of(year)) if year is not None else ()
     counted = year if priced.any else None
     items: tuple[Row, ...] = ()
     measures: tuple[Row, ...] = ()
     swings: tuple[Swing, ...] = ()
     if counted is not None:
         saved = savings(counted)
-        items = tuple(_row(name, "money", saved[name]) for name in (*ITEMS, "eases"))
-        measures = tuple(_measures(case, counted, terms))
+        items = tuple(row_of(name, "money", saved[name]) for name in (*ITEMS, "eases"))
+        measures = tuple(measures_of(case, counted, terms))
         swings = _swings(counted, terms)
     about = _about(answers, uses, gaps, found is not answer.asked, priced.any)
     return MoneyStudy(
@@ -274,100 +256,6 @@ def _price_rows(priced: Priced) -> tuple[PriceRow, ...]:
         state = price.state(priced.day)
         found.append(PriceRow(price.name, likely, low, high, price.unit, *dates, price.said_by, state))
     return tuple(found)
-
-
-def _row(key: str, kind: str, values: Array) -> Row:
-    low, middle, high = quantiles(values[1:], 0.05, 0.5, 0.95)
-    return Row(key, kind, float(values[0]), low, middle, high)
-
-
-def _endless_row(key: str, kind: str, values: Array) -> Row:
-    """Something that may never come: there it counts as the longest, it is not left out."""
-    with np.errstate(divide="ignore"):
-        speed = np.where(np.isfinite(values), 1.0 / np.maximum(values, NEVER), 0.0)
-    ends = quantiles(speed[1:], 0.95, 0.5, 0.05)
-    low, middle, high = (1.0 / each if each > NEVER else float("inf") for each in ends)
-    return Row(key, kind, float(values[0]), low, middle, high)
-
-
-def _amounts(year: Year) -> Iterator[Row]:
-    """What is kept and used in a year, without any price."""
-    count, times = year.containers, year.changeovers
-    hours = count * (year.hands_old - year.hands_new) + times * (year.clean_old - year.clean_new)
-    yield _row("containers", "count", count)
-    yield _row("kept", "mass", count * (year.left_old - year.left_new))
-    yield _row("lost_more", "mass", times * (year.lost_new - year.lost_old))
-    yield _row("hours", "long_time", hours)
-    yield _row("energy", "energy", count * year.energy)
-    yield _row("heat", "energy", count * year.heat)
-    yield _row("air", "volume", count * with_leaks(year.air, year.leaks))
-    yield _row("seal_sets", "count", count / year.seal_life)
-    if np.isfinite(year.wear_life).all():
-        yield _row("wear_sets", "count", count / year.wear_life)
-    yield _row("water", "volume", times * year.water)
-
-
-def _measures(case: Case, year: Year, terms: Terms) -> list[Row]:
-    """Every measure that can be counted with what was said."""
-    saved, fewer = total(savings(year)), total(savings(year.with_containers(FEWER)))
-    found = [_row("saving", "money", saved), _row("saving_fewer", "money", fewer)]
-    found.append(_row("today_container", "money", _cost_today(year)))
-    spent = terms.spent
-    if spent is not None:
-        found.append(_row("spent", "money", spent))
-        found.append(_endless_row("payback", "ratio", cash_flow.simple_payback(spent, saved)))
-    if terms.rate is None or terms.years is None:
-        return found
-    yearly = float(cash_flow.annuity(terms.rate, terms.years))
-    found.append(_row("worth_spending", "money", saved * yearly))
-    if spent is None:
-        return found
-    found.append(
-        _endless_row("discounted_payback", "ratio", cash_flow.discounted_payback(spent, saved, terms.rate))
-    )
-    value = saved * yearly - spent
-    found.append(_row("present_value", "money", value))
-    loss = float((value[1:] < 0.0).mean())
-    found.append(Row("chance_of_loss", "fraction", loss, loss, loss, loss))
-    found.append(_row("present_value_fewer", "money", fewer * yearly - spent))
-    returned = cash_flow.level_return(spent, saved, terms.years)
-    found.append(_row("return", "fraction", np.where(np.isnan(returned), -1.0, returned)))
-    found.append(_row("station_container", "money", _cost_station(year) + spent / yearly / year.containers))
-    return found + _break_even(case, year, spent, terms.rate, terms.years)
-
-
-def _cost_today(year: Year) -> Array:
-    """What a container costs today: what stays in it, and all person-time at its wage."""
-    changes = year.changeovers / np.maximum(year.containers, 1e-9)
-    change = year.lost_old * (year.product + year.disposal) + year.clean_old * year.wage
-    left = year.left_old * (year.product + year.disposal)
-    return np.asarray(left + year.hands_old * year.wage + changes * change)
-
-
-def _cost_station(year: Year) -> Array:
-    """What a container costs with the station, without its capital; all person-time at its wage."""
-    count = np.maximum(year.containers, 1e-9)
-    items = savings(year)
-    used = (
-        -sum(items[name] for name in ("electricity", "heat", "air", "seals", "pump_wear", "cleaning")) / count
-    )
-    changes = year.changeovers / count
-    change = year.lost_new * (year.product + year.disposal) + year.clean_new * year.wage
-    left = year.left_new * (year.product + year.disposal)
-    return np.asarray(used + left + year.hands_new * year.wage + changes * change)
-
-
-def _break_even(case: Case, year: Year, spent: Array, rate: float, years: float) -> list[Row]:
-    found = []
-    share = break_even_residue(year, spent, rate, years)
-    if np.isfinite(share).all():
-        found.append(_row("break_even_residue", "fraction", share))
-    count = break_even_containers(year, spent, rate, years)
-    found.append(_endless_row("break_even_year", "count", count))
-    days = case.money.days_per_year
-    if days is not None:
-        found.append(_endless_row("break_even_day", "count", count / days.likely))
-    return found
 
 
 def _swings(year: Year, terms: Terms) -> tuple[Swing, ...]:
