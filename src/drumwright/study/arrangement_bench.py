@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from typing import Any, NamedTuple, cast
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,17 +23,10 @@ from drumwright.study.bits import Words, all_true, pack
 from drumwright.study.checks import _shift_checks, height, passages, required_passage, weakest_part
 from drumwright.study.evaluation import PASSES, Problem
 from drumwright.study.search_space import Place, Space
+from drumwright.study.season_view import Emptying
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
-
-
-class _Running(NamedTuple):
-    """What the checks of a shift look at of a balance."""
-
-    wanted_flow: Array
-    flow: Array
-    emptying_time: Array
 
 
 class Some(Mapping[str, Array]):
@@ -307,14 +300,14 @@ class Bench:
         timed: list[Words] = []
         hands: list[Words] = []
         for factor in self.space.flows:
-            wanted = sample["enquiry.flow"] * factor
-            state = _Running(wanted, wanted, sample["container.usable_volume"] / np.maximum(wanted, 1e-12))
-            rows, people = [], []
+            state = Emptying.at(sample, factor)
+            rows: list[Words] = []
+            people: list[Words] = []
             for stand in range(len(self.space.stands)):
                 choice = self.space.choice(Place(0, 0, 0, stand, 0, 0, 0, 0, 0))
-                checks = _shift_checks(inputs, sample, cast(Any, state), choice, "all")
+                checks = _shift_checks(inputs, sample, state, choice, "all")
                 for gate, into in (("rate", rows), ("people", people)):
-                    ok = np.ones(wanted.shape, bool)
+                    ok = np.ones_like(sample["enquiry.flow"], bool)
                     for check in checks:
                         ok = ok & check.ok if check.gate == gate else ok
                     into.append(pack(ok))

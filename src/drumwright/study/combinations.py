@@ -36,9 +36,8 @@ class Passing:
 
     Parameters
     ----------
-    space : Space
-    samples : int
-        Common to all arrangements.
+    bench : Bench
+        With everything that was computed for them.
     places : ndarray of int, shape (n, 9)
         Columns as in `Place` [-].
     joint : ndarray of int, shape (n,)
@@ -47,11 +46,20 @@ class Passing:
         The same in the first season of the problem, the coldest.
     """
 
-    space: Space
-    samples: int
+    bench: Bench
     places: NDArray[np.intp]
     joint: Counts
     cold: Counts
+
+    @property
+    def space(self) -> Space:
+        """Axes of the places."""
+        return self.bench.space
+
+    @property
+    def samples(self) -> int:
+        """Number of samples, common to all arrangements."""
+        return self.bench.samples
 
     def __len__(self) -> int:
         """Number of arrangements that pass."""
@@ -71,7 +79,7 @@ class Passing:
 class Census:
     """How many arrangements fall at which condition, each counted at the first that stops it."""
 
-    fell: dict[str, int] = field(default_factory=dict)
+    stopped: dict[str, int] = field(default_factory=dict)
 
     def add(self, name: str, number: int) -> None:
         """Count arrangements that fall.
@@ -83,7 +91,7 @@ class Census:
         number : int
         """
         if number:
-            self.fell[name] = self.fell.get(name, 0) + number
+            self.stopped[name] = self.stopped.get(name, 0) + number
 
 
 def passing(
@@ -119,11 +127,11 @@ def passing(
     census = Census()
     for done, each in enumerate(_work(bench, workers), 1):
         found.append(each)
-        for name, number in each.census.fell.items():
+        for name, number in each.census.stopped.items():
             census.add(name, number)
         tell(done, len(bench.space.flows))
     places, joint, cold = (np.concatenate([each[part] for each in found]) for part in range(3))
-    return Passing(bench.space, bench.samples, places, joint, cold), census
+    return Passing(bench, places, joint, cold), census
 
 
 class _Part(NamedTuple):
@@ -137,18 +145,18 @@ class _Part(NamedTuple):
 
 def _work(bench: Bench, workers: int) -> Iterator[_Part]:
     """Flow by flow in their own order, whatever the number of threads."""
-    static, fell = _first(bench)
+    static, stopped = _first(bench)
     flows = range(len(bench.space.flows))
     if workers < 2:
-        yield from (_part(bench, flow, static, fell) for flow in flows)
+        yield from (_part(bench, flow, static, stopped) for flow in flows)
         return
     with ThreadPoolExecutor(min(workers, len(flows))) as pool:
-        yield from pool.map(lambda flow: _part(bench, flow, static, fell), flows)
+        yield from pool.map(lambda flow: _part(bench, flow, static, stopped), flows)
 
 
-def _part(bench: Bench, flow: int, static: Mask, fell: Census) -> _Part:
+def _part(bench: Bench, flow: int, static: Mask, stopped: Census) -> _Part:
     """All arrangements of one flow; axes (machines, stands, feeds, bores, classes, warms)."""
-    census = Census(dict(fell.fell))
+    census = Census(dict(stopped.stopped))
     kinds = [static & ~bench.too_slow(flow)[:, None, None, None, None, None]] * len(bench.space.kinds)
     tables = tables_of(bench, flow, np.concatenate(kinds, axis=1))
     alive = np.broadcast_to(static, bench.shape)
