@@ -46,6 +46,7 @@ _HOMES = {
     "run": "study.run_study",
     "run_worst": "study.run_study",
     "shift": "study.shift",
+    "shortlist": "study.shortlist",
     "show": "basis.quantities",
     "sweep": "study.sweep",
     "warnings": "station.casefile",

@@ -120,6 +120,9 @@ from drumwright.study.shift import (
 from drumwright.study.shift import (
     shift as shift,
 )
+from drumwright.study.shortlist import (
+    shortlist as shortlist,
+)
 
 __version__: str
 __all__: list[str]
