@@ -284,6 +284,20 @@ def sweep(places: tuple[Path, ...], **options: Any) -> None:
     work.run(places, **options)
 
 
+@group.command()
+@CASE
+@SETTING
+@STOCK
+@click.option("--workers", type=click.IntRange(1, 64), help="Threads; all processors if left out.")
+@click.option("--samples", type=int, help="Samples, a power of two; 1024 where nothing is said.")
+@JSON
+def shortlist(case: Path, **options: Any) -> None:
+    """Search everything the stock offers for CASE: a handful of different arrangements with reasons."""
+    from drumwright.cli import shortlist as work
+
+    work.run(case, **options)
+
+
 @group.group()
 def stock() -> None:
     """Look at a stock of parts."""
