@@ -95,11 +95,16 @@ def get(case: Path, figure: str, **options: Any) -> None:
 @SETTING
 @STOCK
 @JSON
-def questions(case: Path, settings: tuple[str, ...], stock: Path | None, as_json: bool) -> None:
+@click.option("--form", type=click.Path(path_type=Path), metavar="OUT", help="Write a form, .xlsx or .docx.")
+@click.option("--answers", type=click.Path(path_type=Path), metavar="IN", help="Read that form back.")
+@click.option(
+    "-o", "--output", type=click.Path(path_type=Path), metavar="CASE", help="New case of --answers."
+)
+def questions(case: Path, **options: Any) -> None:
     """List what to ask about CASE, most decisive first, with what each answer can change."""
     from drumwright.cli import questions as work
 
-    work.run(case, settings, stock, as_json)
+    work.run(case, **options)
 
 
 OUTPUT = click.option(

@@ -185,7 +185,9 @@ def _locator_of(case: Case) -> _Locator | None:
 
 
 def _indexed(path: str) -> FieldPath:
-    lists = ("product", "container", "duty", "flow_curve", "model", "evidence", "part", "alternative")
+    lists = (
+        "product", "container", "duty", "flow_curve", "model", "evidence", "part", "alternative", "answer",
+    )  # fmt: skip
     found: FieldPath = ()
     for name, index in steps(path):
         found = (*found, name) if name not in lists else (*found, name, index or 0)

@@ -10,6 +10,7 @@ from __future__ import annotations
 from typing import Literal
 
 from drumwright.basis.estimate import Estimate
+from drumwright.station.answer_card import Answer
 from drumwright.station.buffer_card import Buffer
 from drumwright.station.case_head import CaseHead
 from drumwright.station.control_card import ControlCard
@@ -40,6 +41,7 @@ from drumwright.station.shift_card import DestinationStop, Shift, ShiftElement
 
 __all__ = [
     "Alternative",
+    "Answer",
     "Buffer",
     "Capex",
     "Case",
@@ -326,6 +328,7 @@ class Case(Record):
     shift: Shift = table("People and supply, as far as they were said.", Shift)
     money: Money = table("What the money is counted with, as far as it was said.", Money)
     duty: tuple[Duty, ...] = tables("Pairs of product and container, where there is more than one.")
+    answer: tuple[Answer, ...] = tables("Answers that came back, with who gave them and when.")
     source: str = ""
     digest: str = ""
     cards: tuple[tuple[str, str], ...] = ()

@@ -14,7 +14,7 @@ from drumwright.station.fields import read_field
 from drumwright.station.record_base import steps
 from drumwright.station.records import Case, declaration
 from drumwright.study.answer import Judgement
-from drumwright.study.assess import DEFAULT_SEED, SAMPLES_WHAT_IF, judgements, result_of
+from drumwright.study.assess import DEFAULT_SEED, SAMPLES_DOCUMENT, judgements, result_of
 from drumwright.study.questions import OURS, tier
 from drumwright.study.result import Assumption, Question, Result
 from drumwright.study.shares import ranked
@@ -124,7 +124,7 @@ class Asking:
         return self.asked[:FIRST]
 
 
-def questions(case: Case, *, samples: int = SAMPLES_WHAT_IF) -> Asking:
+def questions(case: Case, *, samples: int = SAMPLES_DOCUMENT) -> Asking:
     """Rank every open answer of a case by the expected change of the decision.
 
     Parameters
@@ -230,7 +230,7 @@ class _Work:
         )
         if not path:
             return found
-        declared = declaration(_plain(path))
+        declared = declaration(plain_path(path))
         words = tuple(
             (str(raw), judged(self.case, path, read_field(declared, raw))) for raw in table["answers"]
         )
@@ -254,8 +254,14 @@ class _Work:
         return replace(each, flips=found, then=known if alone else None)
 
 
-def _plain(path: str) -> str:
-    """Path of a declaration: lists with an index."""
+def plain_path(path: str) -> str:
+    """Path under which a field of a case is declared: lists with an index.
+
+    Parameters
+    ----------
+    path : str
+        As `field_of` returns it.
+    """
     (head, index), *rest = steps(path)
     lists = head in ("product", "container")
     place = f"[{index or 0}]" if lists else ""

@@ -16,7 +16,7 @@ SAMPLES = 1024
 MOVED = 0.005  # of the larger of both likely values; less is no move
 NAMED = 0.1  # of a move: what a change alone does less of is not named as its cause
 MOST_ALONE = 24  # changes tried one by one; more are tried table by table
-WORDS_ONLY = ("case.", "enquiry.words")  # fields that no number rests on
+WORDS_ONLY = ("case.", "enquiry.words", "answer")  # fields that no number rests on
 SEED = "case.seed"
 
 
