@@ -89,7 +89,7 @@ def saved(
         '<sheet name="Questions" sheetId="1" r:id="rId7"/></sheets></workbook>',
         "xl/_rels/workbook.xml.rels": '<Relationships xmlns="http://schemas.openxmlformats.org/package/'
         f'2006/relationships"><Relationship Id="rId7" Type="{OFFICE}/worksheet" Target="/xl/worksheets/'
-        'sheet3.xml"/></Relationships>",
+        'sheet3.xml"/></Relationships>',
         "xl/styles.xml": STYLES,
         "xl/worksheets/sheet3.xml": f'<worksheet xmlns="{MAIN}"><sheetData>{"".join(lines)}</sheetData>'
         f"<mergeCells>{merged}</mergeCells></worksheet>",
