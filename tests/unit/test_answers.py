@@ -370,7 +370,18 @@ def test_a_document_comes_back_too(tmp_path: Path) -> None:
     )
     found = back(tmp_path, content, "back.docx")
     assert get_field(load(found.path), "line.own_hose").likely == pytest.approx(2.5)
-    assert "table 1, row" in found.replies[0][0].cell.address
+    assert "table 2, row" in found.replies[0][0].cell.address
+
+
+def test_a_document_says_once_who_answered(tmp_path: Path) -> None:
+    def change(body: str) -> str:
+        said = {"Answered by:": "M. Example", "On:": "2026-11-20"}
+        for name, text in said.items():
+            body = office.document_row(body, name, {1: text})
+        return office.document_row(body, "line.own_hose", {HEADER.index("Answer"): "3 m"})
+
+    found = back(tmp_path, office.in_document(blank(".docx"), change), "back.docx")
+    assert found.replies[0][0].who == "M. Example" and found.replies[0][0].when == "2026-11-20"
 
 
 def test_a_document_with_a_computed_answer_is_refused(tmp_path: Path) -> None:
@@ -408,7 +419,7 @@ def form_file_again() -> bytes:
 
 def test_both_forms_hold_the_same_rows() -> None:
     of_book = [row for row in office.grid(blank()) if len(row) > 8 and row[8]]
-    of_text = [[cell.value for cell in row.values()] for row in read_office(blank(".docx"), "x")[0].rows]
+    of_text = [[cell.value for cell in row.values()] for row in read_office(blank(".docx"), "x")[1].rows]
     assert [[each or "" for each in row] for row in of_book] == of_text
 
 

@@ -6,7 +6,7 @@ import io
 import re
 import zipfile
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from xml.sax.saxutils import escape
 
 _MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
@@ -28,11 +28,12 @@ _STYLES = f"""<styleSheet xmlns="{_MAIN}">
 <fill><patternFill patternType="solid"><fgColor rgb="FFFFF6D5"/></patternFill></fill></fills>
 <borders count="2"><border/><border><left style="thin"/><right style="thin"/><top style="thin"/>
 <bottom style="thin"/></border></borders>
-<cellStyleXfs count="1"><xf/></cellStyleXfs>
-<cellXfs count="4"><xf/><xf fontId="1" borderId="1" applyAlignment="1">{_WRAP}</xf>
-<xf borderId="1" applyAlignment="1">{_WRAP}</xf>
-<xf numFmtId="49" fillId="2" borderId="1" applyNumberFormat="1" applyFill="1" applyAlignment="1">{_WRAP}</xf>
-</cellXfs></styleSheet>"""
+<cellStyleXfs count="1"><xf numFmtId="0" fontId="0" fillId="0" borderId="0"/></cellStyleXfs>
+<cellXfs count="4"><xf numFmtId="0" fontId="0" fillId="0" borderId="0" xfId="0"/>
+<xf numFmtId="0" fontId="1" fillId="0" borderId="1" xfId="0" applyAlignment="1">{_WRAP}</xf>
+<xf numFmtId="0" fontId="0" fillId="0" borderId="1" xfId="0" applyAlignment="1">{_WRAP}</xf>
+<xf numFmtId="49" fontId="0" fillId="2" borderId="1" xfId="0" applyNumberFormat="1" applyFill="1"
+applyAlignment="1">{_WRAP}</xf></cellXfs></styleSheet>"""
 _PAGE = """<w:sectPr><w:pgSz w:w="16838" w:h="11906" w:orient="landscape"/>
 <w:pgMar w:top="900" w:right="900" w:bottom="900" w:left="900" w:header="400" w:footer="400" w:gutter="0"/>
 </w:sectPr>"""
@@ -127,8 +128,8 @@ def workbook(form: Form) -> bytes:
         {
             "[Content_Types].xml": _types(kinds),
             "_rels/.rels": _links([("officeDocument", "xl/workbook.xml")]),
-            "xl/workbook.xml": f'<workbook xmlns="{_MAIN}" xmlns:r="{_OFFICE}"><sheets>'
-            '<sheet name="Questions" sheetId="1" r:id="rId1"/></sheets></workbook>',
+            "xl/workbook.xml": f'<workbook xmlns="{_MAIN}" xmlns:r="{_OFFICE}"><bookViews><workbookView/>'
+            '</bookViews><sheets><sheet name="Questions" sheetId="1" r:id="rId1"/></sheets></workbook>',
             "xl/_rels/workbook.xml.rels": _links(
                 [("worksheet", "worksheets/sheet1.xml"), ("styles", "styles.xml")]
             ),
@@ -163,19 +164,17 @@ def document(form: Form) -> bytes:
     ----------
     form : Form
     """
-    whole = sum(form.widths)
-    grid = "".join(f'<w:gridCol w:w="{round(15000 * width / whole)}"/>' for width in form.widths)
-    borders = "".join(
-        f'<w:{side} w:val="single" w:sz="4" w:space="0" w:color="808080"/>'
-        for side in ("top", "left", "bottom", "right", "insideH", "insideV")
+    above = [_paragraph(line[0], index == 0) for index, line in enumerate(form.lines) if len(line) == 1]
+    said = [line for line in form.lines if len(line) > 1]
+    rows = [_row(row, form, index == 0) for index, row in enumerate((form.header, *form.rows))]
+    named = [_row(line, replace(form, open=frozenset((1,))), False) for line in said]
+    tables = (
+        _table(named, (20, 40)),
+        _paragraph("", False),
+        _table(rows, form.widths),
+        _paragraph("", False),
     )
-    rows = "".join(_row(row, form, index == 0) for index, row in enumerate((form.header, *form.rows)))
-    above = "".join(_paragraph("   ".join(line), index == 0) for index, line in enumerate(form.lines))
-    table = f"<w:tbl><w:tblPr><w:tblBorders>{borders}</w:tblBorders></w:tblPr><w:tblGrid>{grid}</w:tblGrid>"
-    body = (
-        f'<w:document xmlns:w="{_WORD}"><w:body>{above}{table}{rows}</w:tbl>{_paragraph("", False)}{_PAGE}'
-        "</w:body></w:document>"
-    )
+    body = f'<w:document xmlns:w="{_WORD}"><w:body>{"".join((*above, *tables))}{_PAGE}</w:body></w:document>'
     return _zipped(
         {
             "[Content_Types].xml": _types({"/word/document.xml": "wordprocessingml.document.main"}),
@@ -183,6 +182,17 @@ def document(form: Form) -> bytes:
             "word/document.xml": body,
         }
     )
+
+
+def _table(rows: Sequence[str], widths: Sequence[int]) -> str:
+    whole = max(sum(widths), 100)
+    grid = "".join(f'<w:gridCol w:w="{round(15000 * width / whole)}"/>' for width in widths)
+    borders = "".join(
+        f'<w:{side} w:val="single" w:sz="4" w:space="0" w:color="808080"/>'
+        for side in ("top", "left", "bottom", "right", "insideH", "insideV")
+    )
+    look = f"<w:tblPr><w:tblBorders>{borders}</w:tblBorders></w:tblPr><w:tblGrid>{grid}</w:tblGrid>"
+    return f"<w:tbl>{look}{''.join(rows)}</w:tbl>"
 
 
 def _row(row: tuple[str, ...], form: Form, head: bool) -> str:
