@@ -171,6 +171,7 @@ HOW_TO: dict[str, dict[str, Callable[[], str]]] = {
     "how-to-control.md": {"ladder": lambda: printed("control", last="Control, one sentence")},
     "how-to-shift.md": {"one shift": lambda: printed("shift", last="Taken where")},
     "how-to-money.md": {"money": lambda: printed("money", last="In a year, without")},
+    "how-to-questions.md": {"questions": lambda: printed("questions", last="Then")},
     "how-to-compare.md": {
         "difference": lambda: printed("diff", NEXT, last="  Share of air"),
         "matrix": lambda: printed("matrix", PRODUCTS),
