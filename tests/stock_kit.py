@@ -14,9 +14,13 @@ GOOD = f"[[pump]]{EXAMPLE.split('[[pump]]')[1]}"  # one cavity pump, T-025-2
 CASE = (ROOT / "cases" / "demo.toml").read_text(encoding="utf-8")
 
 
+PRICES = Path(__file__).resolve().parent.parent / "cases" / "prices-invented.toml"
+
+
 def firm(folder: Path, text: str = EXAMPLE) -> Path:
     """A case beside a stock of its own."""
     (folder / "stock.toml").write_text(text, encoding="utf-8")
+    (folder / PRICES.name).write_bytes(PRICES.read_bytes())
     case = folder / "case.toml"
     case.write_text(CASE.replace("[case]", '[case]\nstock = "stock.toml"', 1), encoding="utf-8")
     return case

@@ -14,7 +14,7 @@ import pytest
 from drumwright.basis.estimate import Estimate
 from drumwright.station.by_kind import defaults
 from drumwright.station.casefile import case_from_dict, load
-from drumwright.station.inputs import Inputs, dimensions, draw, resolve
+from drumwright.station.inputs import REFIT, Inputs, dimensions, draw, resolve
 from station_kit import PASTE, changed
 
 TEXT = """
@@ -159,7 +159,8 @@ def test_the_first_point_is_likely_and_the_rest_lies_between_the_ends() -> None:
         changed(PASTE, line__length={"low": "4 m", "likely": "5 m", "high": "9 m", "basis": "assumed"})
     )
     sample = draw(inputs, 512, 3)
-    assert sample.keys() == inputs.estimates.keys()
+    assert sample.keys() == inputs.estimates.keys() | {REFIT}
+    assert sample[REFIT][0] == -1.0 and np.all((sample[REFIT][1:] >= 0.0) & (sample[REFIT][1:] < 1.0))
     for key, estimate in inputs.estimates.items():
         values = sample[key]
         assert values.shape == (513,)

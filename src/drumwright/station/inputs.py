@@ -362,6 +362,7 @@ _LAST = ("buffer.", "control.", "destination.batch_mass", "destination.cycle_tim
          "destination.slow_", "destination.valve_opening_time", "line.effective_modulus", "line.hose_growth",
          "model.entrained_air", "model.precharge_share", "shift.")  # fmt: skip
 COUNTS = frozenset({"container.hoops"})  # sampled as whole numbers
+SEEDS = 9973  # after so many the refits come in the same order again
 REFIT = "evidence.refit"  # no input: share that picks the refit of the flow curves
 CONDITIONS = ("product.temperature.", "line.pressure_class", "destination.pressure", "site.ceiling")
 
@@ -387,5 +388,6 @@ def draw(inputs: Inputs, count: int, seed: int) -> dict[str, Array]:
             values[0] = estimate.likely
             values[1:] = estimate.sample(uniform[rows[key]])
             sample[key] = np.rint(values) if key in COUNTS else values
-    sample[REFIT] = np.concatenate([[-1.0], np.modf(np.arange(1, count + 1) * np.sqrt(2.0))[0]])
+    even = np.arange(1, count + 1) * np.sqrt(2.0) + (seed % SEEDS) / SEEDS
+    sample[REFIT] = np.concatenate([[-1.0], np.modf(even)[0]])
     return sample
