@@ -50,6 +50,7 @@ _HOMES = {
     "show": "basis.quantities",
     "sweep": "study.sweep",
     "warnings": "station.casefile",
+    "would_pass": "study.would_pass",
     "write": "report.files",
     "write_template": "station.casefile",
 }

@@ -123,6 +123,9 @@ from drumwright.study.shift import (
 from drumwright.study.shortlist import (
     shortlist as shortlist,
 )
+from drumwright.study.would_pass import (
+    would_pass as would_pass,
+)
 
 __version__: str
 __all__: list[str]

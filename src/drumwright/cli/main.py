@@ -303,6 +303,20 @@ def shortlist(case: Path, **options: Any) -> None:
     work.run(case, **options)
 
 
+@group.command("would-pass")
+@CASE
+@SETTING
+@STOCK
+@click.option("--pairs/--singles", default=True, help="Whether pairs of changes are looked at too.")
+@click.option("--samples", type=int, help="Samples, a power of two; 256 where nothing is said.")
+@JSON
+def would_pass(case: Path, **options: Any) -> None:
+    """Say what would make CASE pass: smallest changes, one alone and two together, with their price."""
+    from drumwright.cli import would_pass as work
+
+    work.run(case, **options)
+
+
 @group.group()
 def stock() -> None:
     """Look at a stock of parts."""

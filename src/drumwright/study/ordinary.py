@@ -62,9 +62,17 @@ def _warming(answer: Judgement) -> list[Alternative]:
         evaluate(problem, replace(asked.choice, warm_to=to)) for to in (asked.choice.warm_to, warmest)
     )
     before, after = _running(cold), _running(warm)
-    helps = passes(warm) and not passes(cold)
+    settled = answer.decision.verdict not in ("ask_first", "refuse") or not problem.size_withheld
+    helps = settled and passes(warm) and not passes(cold)
     key = "SHL-warm_passes" if helps else "SHL-warm_less" if after < before else "SHL-warm_nothing"
     return [Alternative("warm", helps, phrase(key, to=warmest, before=before, after=after))]
+
+
+def _entered(kind: str, problem: Problem) -> Alternative:
+    """A container that a plate enters where it does not enter that of the case; more waits for answers."""
+    what = [phrase(f"NEED-{key}") for key in sorted(problem.inputs.missing)]
+    text = phrase("SHL-container_entered", name=phrase(f"SHL-container.{kind}"), what=what)
+    return Alternative(f"container.{kind}", None, text)
 
 
 def passes(found: Evaluation) -> bool:
@@ -94,12 +102,14 @@ def _containers(case: Case, answer: Judgement) -> list[Alternative]:
         other = Container(name=own.container.name if own.container else None, kind=kind)
         problem = problem_in(case, answer, other)
         if not problem.computable:
+            if problem.way == "plate" and not answer.problem.enters:
+                found.append(_entered(kind, problem))
             continue
         asked = as_asked(problem)
         if asked is None:
             continue
         name, key = phrase(f"SHL-container.{kind}"), f"container.{kind}"
-        if passes(asked):
+        if passes(asked) and not problem.size_withheld:
             text = phrase("SHL-container_passes", name=name, chance=asked.probability)
             found.append(Alternative(key, True, text))
             continue
