@@ -62,6 +62,7 @@ check-long: lint types imports docs-check
 bench: $(VENV)/test.stamp
 	@$(BIN)/python benchmarks/run.py
 	@$(BIN)/python benchmarks/transient.py
+	@$(BIN)/python benchmarks/questions.py
 
 # Needs uv, see the top of tools/lock.py.
 lock: $(VENV)/run.stamp

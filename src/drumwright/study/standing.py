@@ -52,12 +52,14 @@ class Standing:
     stations: int
 
     def differs(self, other: Standing) -> frozenset[str]:
-        """Parts of the decision in which two standings differ.
+        """Parts of the decision in which two standings differ; the verdict alone where one names no machine.
 
         Parameters
         ----------
         other : Standing
         """
+        if bool(self.family) != bool(other.family):
+            return frozenset(("verdict",))
         pairs = {
             "verdict": (self.verdict, other.verdict),
             "change": (self.change, other.change),
