@@ -63,10 +63,11 @@ def _member(number: int, member: Member, words: Words) -> Iterator[str]:
     for text in member.changes:
         yield from _wrapped(words.say("shortlist.change", text=words.tell(text)), "   ", "     ")
     low, likely, high = member.residue
+    known, shown_names = ("numbers", SHOWN) if member.numbers["time"] > 0.0 else ("pressures", SHOWN[2:])
     shown = (
         words.say("shortlist.residue", low=low, likely=likely, high=high),
         words.say("shortlist.chance", chance=member.chance),
-        words.say("shortlist.numbers", **{name: member.numbers[name] for name in SHOWN}),
+        words.say(f"shortlist.{known}", **{name: member.numbers[name] for name in shown_names}),
         _peak(member, words),
     )
     for line in shown:

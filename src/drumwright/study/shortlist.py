@@ -211,7 +211,8 @@ class _Picker:
     def members(self) -> Iterator[Member]:
         """The list, each arrangement once with everything it is best in."""
         rows: dict[int, list[str]] = {}
-        for name in CRITERIA:
+        telling = [name for name in CRITERIA if np.ptp(self.columns[name]) > 0.0]
+        for name in telling or CRITERIA[:1]:
             holder = next((row for row in rows if self._best(name, row)), None)
             row = holder if holder is not None else self._first(name)
             if row is not None and (row in rows or len(rows) < MOST):
