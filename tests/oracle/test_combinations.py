@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -54,6 +55,55 @@ def test_what_passes_is_what_passes_one_by_one(path: str) -> None:
     assert len(places) == len(found)
     assert sum(census.stopped.values()) + len(found) == found.space.size
     for place in drawn_places(found, 60):
+        own = evaluate(problem, found.space.choice(place), quick=True)
+        assert passes_by_numbers(own) == (tuple(place) in places), place
+
+
+VARIED = (
+    ("tests/whole/S02.toml", {"container.kind": "rigid_ibc", "product.particles.size": "2 mm"}),
+    ("cases/demo.toml", {"container.wall": "0.4 mm", "container.kind": "fibre_drum"}),
+    ("cases/demo.toml", {"site.anchoring": "false", "enquiry.pump_wanted": "follower_piston"}),
+    ("cases/demo.toml", {"site.ceiling": "2.3 m", "line.own_hose": "3 m", "enquiry.stations": "2"}),
+)
+
+
+@pytest.mark.parametrize(("path", "settings"), VARIED)
+def test_bins_weak_walls_free_stands_and_low_beams_pass_as_one_by_one(
+    path: str, settings: dict[str, str]
+) -> None:
+    problem = problem_of(path, **settings)
+    found, census = passing(problem)
+    places = {tuple(row) for row in found.places.tolist()}
+    assert sum(census.stopped.values()) + len(found) == found.space.size
+    for place in drawn_places(found, 40, seed=5):
+        own = evaluate(problem, found.space.choice(place), quick=True)
+        assert passes_by_numbers(own) == (tuple(place) in places), place
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_random_stocks_pass_as_one_by_one(seed: int) -> None:
+    """A stock with some pumps left out and sizes, limits and passages of the others changed at random."""
+    problem = problem_of("tests/whole/S07.toml")
+    random, stock = np.random.default_rng(seed), problem.inputs.stock
+    pumps = [
+        replace(
+            pump,
+            identifier=f"R{index}",
+            displacement=pump.displacement * random.uniform(0.5, 2.0),
+            maximum_pressure=pump.maximum_pressure * random.uniform(0.9, 2.0),
+            maximum_speed=pump.maximum_speed * random.uniform(0.3, 1.5),
+            height=pump.height * random.uniform(0.5, 2.0),
+        )
+        for index, pump in enumerate(stock.active_pumps)
+        if random.random() < 0.5
+    ]
+    own_stock = replace(stock, pumps=tuple(pumps))
+    problem = replace(problem, inputs=replace(problem.inputs, stock=own_stock))
+    assert {pump.identifier for pump in problem.inputs.stock.active_pumps} == {p.identifier for p in pumps}
+    found, census = passing(problem)
+    places = {tuple(row) for row in found.places.tolist()}
+    assert sum(census.stopped.values()) + len(found) == found.space.size
+    for place in drawn_places(found, 40, seed):
         own = evaluate(problem, found.space.choice(place), quick=True)
         assert passes_by_numbers(own) == (tuple(place) in places), place
 
