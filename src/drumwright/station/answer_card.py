@@ -12,6 +12,6 @@ class Answer(Record):
     number: str | None = text("Number of the assumption it was asked for.")
     field: str | None = text("Field it went into, or the topic where no field takes it.")
     said: str | None = text("The answer as it was written.")
-    who: str | None = text("Who answered.")
-    when: str | None = text("When.")
+    who: str | None = text("Name of who answered.")
+    when: str | None = text("Day of the answer, as it was written.")
     mail: str | None = text("In which mail, call or visit.")
