@@ -12,15 +12,17 @@ import pytest
 from click.testing import CliRunner
 
 import office_kit as office
+from drumwright.basis import quantities
 from drumwright.basis.errors import InputError
 from drumwright.basis.estimate import Estimate
 from drumwright.cli.main import group
 from drumwright.report.answer_form import form_file
 from drumwright.report.words import Words
-from drumwright.station.answer_rows import HEADER, row_key
+from drumwright.station.answer_rows import HEADER, Reply, row_key
 from drumwright.station.casefile import load
-from drumwright.station.office_cells import read_office
+from drumwright.station.office_cells import OfficeCell, read_office
 from drumwright.station.record_base import get_field
+from drumwright.study import answering
 from drumwright.study.answering import Answered, answered, form_rows
 
 CASE = """# the customer's own words stay
@@ -459,3 +461,61 @@ def test_command_writes_and_reads(tmp_path: Path) -> None:
     assert shown.exit_code == 0 and "Closed: A-" in shown.stdout
     assert max(len(line) for line in shown.stdout.splitlines()[1:]) <= 80
     assert isinstance(get_field(load(out), "line.own_hose"), Estimate)
+
+
+def some_answer(field: str) -> str:
+    """An answer that a field takes."""
+    if not answering._is_field(field):
+        return 'in "words" \\ = 1'
+    declared = answering._declared(field)
+    if declared.form == "quantity":
+        low, high = declared.usual if declared.usual[1] < 1e9 else declared.hard
+        middle = 0.5 * (max(low, declared.hard[0]) + min(high, declared.hard[1], 1e6))
+        return quantities.show(middle, declared.kind, digits=2)
+    return declared.choices[-1] if declared.choices else "yes" if declared.form == "flag" else "a text"
+
+
+@pytest.mark.parametrize("name", ["S01", "S09", "S12"])
+def test_every_row_of_a_form_reaches_its_field_and_no_other(name: str, tmp_path: Path) -> None:
+    """One answer at a time into whole cases: pails and drums, nested tables, what is not there yet."""
+    text = (Path(__file__).parent.parent / "whole" / f"{name}.toml").read_text(encoding="utf-8")
+    path = tmp_path / "case.toml"
+    path.write_text(text, encoding="utf-8")
+    case = load(path)
+    rows = form_rows(case)
+    assert len(rows) > 20
+    for row in rows:
+        cell = OfficeCell("E1", some_answer(row.field))
+        reply = Reply(row, cell, 'Who "so"', "2026-11-20", "")
+        values, wrong = answering._values([reply], "form")
+        assert not wrong, (row.field, cell.value)
+        written = answering._written(text, case, [reply], values)
+        after = answering._checked(tmp_path / "new.toml", written, case, values)  # raises where it does not
+        assert after.answer[-1].said == reply.said
+        (tmp_path / "new.toml").unlink()
+
+
+def test_a_product_on_a_card_is_answered_in_the_case(tmp_path: Path) -> None:
+    """The card may belong to other cases too: it stays as it is."""
+    product = CASE[CASE.index("[[product]]") : CASE.index("[destination]")]
+    card = product.replace("[[product]]\n", "").replace("[product.", "[").replace("[[product.", "[[")
+    (tmp_path / "card.toml").write_text(card, encoding="utf-8")
+    text = CASE.replace(product, '[[product]]\nfile = "card.toml"\n\n')
+    found = back(tmp_path, office.saved(filled({"product.density": "1200 kg/m3"})), text=text)
+    assert load(found.path).product[0].density.likely == pytest.approx(1200.0)
+    assert (tmp_path / "card.toml").read_text(encoding="utf-8") == card
+    assert 'file = "card.toml"' in found.path.read_text(encoding="utf-8")
+
+
+def test_a_case_that_would_say_something_else_is_not_written(tmp_path: Path) -> None:
+    path = tmp_path / "paste.toml"
+    path.write_text(CASE, encoding="utf-8")
+    case = load(path)
+    for text, values in (
+        (CASE.replace("5 m", "6 m"), {}),
+        (CASE, {"line.own_hose": Estimate.exact(2.0)}),
+        (CASE.replace("[line]", '[site]\nzone = "none"\n[line]'), {}),
+    ):
+        with pytest.raises(InputError, match="would not say"):
+            answering._checked(tmp_path / "new.toml", text, case, values)
+        assert not (tmp_path / "new.toml").exists()

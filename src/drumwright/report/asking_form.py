@@ -10,7 +10,8 @@ from typing import Any
 from drumwright.basis.catalogue import catalogue
 from drumwright.basis.phrases import phrase
 from drumwright.report.words import Words, meaning
-from drumwright.study.asking import FIRST, Asked, Asking, Width
+from drumwright.station.records import declaration
+from drumwright.study.asking import FIRST, Asked, Asking, Width, plain_path
 from drumwright.study.standing import Standing
 from drumwright.study.supposed import Flip
 
@@ -126,6 +127,8 @@ def _turns(each: Asked, found: Asking, words: Words) -> list[str]:
         if not texts:
             tried = ", ".join(_word(value) for value, _ in turned)
             texts.append(words.say("questions.flip_word_none", values=tried))
+        what = declaration(plain_path(each.field)).meaning.rstrip(".")
+        texts = [words.say("questions.flip_of", what=what, text=text) for text in texts]
     elif each.known == "letter" and not each.field:
         texts.append(words.say("questions.flip_engineer"))
     return texts
