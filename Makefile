@@ -63,6 +63,7 @@ bench: $(VENV)/test.stamp
 	@$(BIN)/python benchmarks/run.py
 	@$(BIN)/python benchmarks/transient.py
 	@$(BIN)/python benchmarks/questions.py
+	@$(BIN)/python benchmarks/shortlist.py
 
 # Needs uv, see the top of tools/lock.py.
 lock: $(VENV)/run.stamp
