@@ -31,6 +31,8 @@ from drumwright.study.topics import TOPICS
 WHOLE = Path(__file__).parent.parent / "whole"
 EXPECTED = tomllib.loads((WHOLE / "expected.toml").read_text(encoding="utf-8"))
 
+SLOW = [pytest.param(name, marks=pytest.mark.slow) for name in ("S09", "S11")]
+
 
 def case_of(name: str, **settings: str) -> Case:
     data = tomllib.loads((WHOLE / f"{name}.toml").read_text(encoding="utf-8"))
@@ -42,7 +44,7 @@ def asking(name: str) -> Asking:
     return questions(case_of(name), samples=1024)
 
 
-@pytest.mark.parametrize("name", ["S01", "S02", "S03", "S05", "S07", "S12"])
+@pytest.mark.parametrize("name", ["S01", "S02", "S03", "S05", "S07", "S12", *SLOW])
 def test_what_a_senior_engineer_asks_first_is_among_the_first_six(name: str) -> None:
     """Trade book 7: the flags that decide, of questions a customer still reads."""
     found = asking(name)

@@ -85,6 +85,8 @@ class Reply:
         Question and allowed are left empty.
     cell : OfficeCell
     who, when, mail : str
+    sheet : str
+        Name of the sheet or table.
     """
 
     row: FormRow
@@ -92,6 +94,7 @@ class Reply:
     who: str
     when: str
     mail: str
+    sheet: str = ""
 
     @property
     def said(self) -> str:
@@ -194,7 +197,7 @@ class _Line:
         day = (_when(when, self.table) if when is not None else "") or general.get("when", "")
         if not (who and day):
             raise refuse("ANS-009", text=HEADER[6] if who else HEADER[5])
-        return Reply(made, answer, who, day, self.text("mail") or general.get("mail", ""))
+        return Reply(made, answer, who, day, self.text("mail") or general.get("mail", ""), self.table.name)
 
 
 def _columns(row: Mapping[int, OfficeCell]) -> dict[str, int]:

@@ -228,7 +228,8 @@ def _values(found: Sequence[Reply], shown: str) -> tuple[dict[str, Any], list[Pr
             value = checked(reply, _declared(reply.row.field))
             values[reply.row.field] = _noted(value, reply)
         except FieldTroubles as wrong:
-            problems += problems_of(reply.row.field, wrong, f"{shown}:{reply.cell.address}")
+            place = f"{shown}:{reply.sheet}!{reply.cell.address}"
+            problems += problems_of(reply.row.field, wrong, place)
     return values, problems
 
 

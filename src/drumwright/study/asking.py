@@ -304,6 +304,7 @@ def _widths(answer: Judgement) -> tuple[Width, ...]:
     figures = {
         "line.total": scene.state.running_gauge,
         "pump.motor_required": scene.state.load.motor_required,
+        "feed.margin": scene.state.feed_margin,
     }
     if scene.left is not None:
         figures = {"residue.volume": scene.left.total, **figures}
