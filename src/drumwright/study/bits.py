@@ -37,7 +37,7 @@ def count(words: Words) -> NDArray[np.int64]:
     ----------
     words : ndarray of uint64, shape (..., words)
     """
-    return np.bitwise_count(words).sum(axis=-1, dtype=np.int64)
+    return np.asarray(np.bitwise_count(words).sum(axis=-1, dtype=np.int64))
 
 
 def enough(words: Words, samples: int) -> NDArray[np.bool_]:

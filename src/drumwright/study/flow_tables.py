@@ -42,9 +42,7 @@ class Tables(NamedTuple):
 class Corner(NamedTuple):
     """What a pump does at rows of inlet and outlet pressure."""
 
-    inlet: Mask
-    reached: Mask
-    motor: Mask
+    holds: Mask  # inlet, flow, motor; axes (3, rows, samples)
     required: Array  # absolute, at the inlet [Pa]
 
 
@@ -75,7 +73,7 @@ class _Flow:
     def tables(self) -> Tables:
         """All conditions, those that are cheap and decide much first."""
         bench, space = self.bench, self.bench.space
-        used = self.alive.any(axis=(0, 2, 4, 5))
+        used = np.asarray(self.alive.any(axis=(0, 2, 4, 5)))
         none = (np.zeros_like(self.wanted), np.zeros_like(self.wanted))
         own = [
             [
@@ -120,7 +118,7 @@ class _Flow:
         """What pumps add against what they are rated for; machines alike in that are looked at once."""
         bench, done = self.bench, dict[Any, Words]()
         pairs = np.argwhere(self.alive.any(axis=(0, 3, 4, 5)))
-        for machine in np.flatnonzero(self.alive.any(axis=(1, 2, 3, 4, 5))):
+        for machine in np.flatnonzero(self.alive.any(axis=(1, 2, 3, 4, 5))).tolist():
             choice, rated = bench.machine_choice(machine), self._rated(machine)
             key = (choice.pump.turns, rated.tobytes(), bench.beside_of[machine].tobytes())
             if key not in done:
@@ -153,7 +151,7 @@ class _Flow:
         do, feed by feed between the ends of its lines, then line by line.
         """
         alike = np.flatnonzero(np.asarray(self.bench.like) == machine)
-        left = self.alive[alike].any(axis=(0, 4, 5))  # (kinds, feeds, bores)
+        left = np.asarray(self.alive[alike].any(axis=(0, 4, 5)))  # (kinds, feeds, bores)
         pairs = np.argwhere(left.any(axis=2))
         if not len(pairs):
             return
@@ -166,17 +164,17 @@ class _Flow:
         self.between |= {(machine, int(kind), int(feed)): span for kind, feed in pairs}
         open_samples = self._open(found)
         if not open_samples.size:
-            self._keep(machine, pairs, Corner(*(each[None, :1] for each in found)))
+            self._keep(machine, pairs, found.holds[:, None, :1])
             return
-        shape = (len(pairs), left.shape[2], self.wanted.size)
-        whole = Corner(*(np.broadcast_to(each[:1], shape).copy() for each in found[:3]), found.required)
+        shape = (3, len(pairs), left.shape[2], self.wanted.size)
+        whole = np.broadcast_to(found.holds[:, None, :1], shape).copy()
         self._divided(machine, (pairs, inlets, low, high), left, open_samples, whole)
         self._keep(machine, pairs, whole)
 
     def _open(self, found: Corner) -> NDArray[np.intp]:
         """Samples in which two corners differ, of the warmings that do not fail at the best one."""
-        fails = np.logical_or.reduce([~self._every(self.bench.packed(each[0])) for each in found[:3]])
-        differ = np.logical_or.reduce([each[0] != each[1] for each in found[:3]])
+        fails = np.asarray(~self._every(self.bench.packed(found.holds[:, 0])).all(axis=0))
+        differ = (found.holds[:, 0] != found.holds[:, 1]).any(axis=0)
         shaped = differ.reshape(len(fails), -1) & ~fails[:, None]
         return np.flatnonzero(shaped.ravel())
 
@@ -186,25 +184,51 @@ class _Flow:
         rows: tuple[NDArray[np.intp], Array, Array, Array],
         left: Mask,
         samples: NDArray[np.intp],
-        whole: Corner,
+        whole: Mask,
     ) -> None:
-        """Settle the open samples of a machine: between the ends of the lines, then line by line."""
+        """Settle the open samples of a machine: by feed or by line first, what still differs one by one.
+
+        A pump driven by air depends on its line before all, one that turns on its feed.
+        """
         pairs, inlets, low, high = rows
-        size, inlets = len(pairs), inlets[:, samples]
-        outlet, restart = (np.concatenate([low[part], high[part]])[:, samples] for part in (0, 1))
-        ends = self.corner(machine, np.concatenate([inlets, inlets]), outlet, restart, samples)
-        differ = np.zeros((size, samples.size), bool)
-        for part, each in zip(whole[:3], ends[:3], strict=True):
-            part[:, :, samples] = each[:size, None]
-            differ |= each[:size] != each[size:]
-        still, opened = np.flatnonzero(differ.any(axis=0)), np.flatnonzero(differ.any(axis=1))
-        places = [(row, bore) for row in opened for bore in np.flatnonzero(left[tuple(pairs[row])])]
-        if not places:
+        if self.bench.machine_choice(machine).pump.turns:
+            outlet, restart = (np.concatenate([low[part], high[part]])[:, samples] for part in (0, 1))
+            own = inlets[:, samples]
+            ends = self.corner(machine, np.concatenate([own, own]), outlet, restart, samples)
+            best, worst = (ends.holds[:, at, None] for at in _halves(len(pairs)))
+        else:
+            best, worst = self._by_line(machine, pairs, inlets, left, samples)
+        whole[..., samples] = best
+        differ = np.broadcast_to((best != worst).any(axis=0), (*whole.shape[1:3], samples.size))
+        row, bore, at = np.nonzero(differ & left[tuple(pairs.T)][:, :, None])
+        if not row.size:
             return
-        row, bore = (np.array(each) for each in zip(*places, strict=True))
-        exact = self.lines(machine, pairs[row, 0], inlets[row][:, still], bore, samples[still])
-        for part, each in zip(whole[:3], exact[:3], strict=True):
-            part[row[:, None], bore[:, None], samples[still]] = each
+        sample, kind = samples[at], pairs[row, 0]
+        there = self.outlet[kind, bore, sample], self.restart[kind, bore, sample]
+        exact = self.corner(machine, inlets[row, sample], *there, sample)
+        whole[:, row, bore, sample] = exact.holds
+
+    def _by_line(
+        self,
+        machine: int,
+        pairs: NDArray[np.intp],
+        inlets: Array,
+        left: Mask,
+        samples: NDArray[np.intp],
+    ) -> tuple[Mask, Mask]:
+        """The best and the worst corner of all feeds on each line, by feed and line."""
+        lines, own, kinds = np.argwhere(left.any(axis=1)), inlets[:, samples], pairs[:, 0]
+        most = {kind: own[kinds == kind].max(axis=0) for kind in np.unique(kinds)}
+        least = {kind: own[kinds == kind].min(axis=0) for kind in np.unique(kinds)}
+        before = np.array([each[kind] for each in (most, least) for kind, _ in lines])
+        kind, bore = np.concatenate([lines, lines]).T
+        found = self.lines(machine, kind, before, bore, samples)
+        spread = []
+        for at in _halves(len(lines)):
+            by_kind = np.zeros((3, *self.outlet.shape[:2], samples.size), bool)
+            by_kind[:, lines[:, 0], lines[:, 1]] = found.holds[:, at]
+            spread.append(by_kind[:, kinds])
+        return spread[0], spread[1]
 
     def lines(
         self,
@@ -241,9 +265,9 @@ class _Flow:
         first, last = ends
         return first, last
 
-    def _keep(self, machine: int, pairs: NDArray[np.intp], found: Corner) -> None:
-        """Enter what was found for feeds and lines, conditions of shape (feeds or 1, lines or 1, n)."""
-        inlet, reached, motor = (self.bench.packed(each) for each in found[:3])
+    def _keep(self, machine: int, pairs: NDArray[np.intp], holds: Mask) -> None:
+        """Enter what was found for feeds and lines, conditions of shape (3, feeds or 1, lines or 1, n)."""
+        inlet, reached, motor = self.bench.packed(holds)
         kind, feed = pairs.T
         self.inlet[machine, kind, feed], self.reached[machine, kind, feed] = inlet, reached
         for each in np.flatnonzero(np.asarray(self.bench.like) == machine):
@@ -283,4 +307,9 @@ class _Flow:
             motor = driven.motor_required <= self.largest
         required = np.broadcast_to(state.inlet_required, inlet.shape)
         conditions = (atmosphere + inlet >= required, ~(state.excess < 0.0), motor)
-        return Corner(*(np.broadcast_to(each, inlet.shape) for each in conditions), required)
+        return Corner(np.stack([np.broadcast_to(each, inlet.shape) for each in conditions]), required)
+
+
+def _halves(size: int) -> tuple[slice, slice]:
+    """The first and the second half of rows that stand one behind the other."""
+    return slice(0, size), slice(size, None)

@@ -67,7 +67,8 @@ class PlateBits:
         for row, machine in enumerate(machines):
             one, other = both[2 * row], both[2 * row + 1]
             at_best = bench.packed(one | other)
-            standing = enough(at_best & bench.height[machine, feed], bench.samples).all(axis=-1)
+            held = enough(at_best & bench.height[machine, feed], bench.samples)
+            standing = np.asarray(held.all(axis=-1))
             differ = (one != other).reshape(len(standing), -1) & standing[:, None]
             samples = np.flatnonzero(differ.ravel())
             table[machine, kind, feed] = at_best
