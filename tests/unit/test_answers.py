@@ -447,6 +447,7 @@ def test_command_writes_and_reads(tmp_path: Path) -> None:
     assert done("--form", str(form)).exit_code == 0 and form.read_bytes()[:2] == b"PK"
     assert done("--form", str(form)).exit_code == 2
     assert done("--form", str(tmp_path / "form.pdf")).exit_code == 2
+    assert done("-o", str(tmp_path / "new.toml")).exit_code == 2
     assert done("--form", str(tmp_path / "b.xlsx"), "--set", "line.rise=2 m").exit_code == 2
     form.write_bytes(office.saved(office.fill(office.grid(form.read_bytes()), ANSWERS)))
     out = tmp_path / "new.toml"
@@ -493,6 +494,11 @@ def test_every_row_of_a_form_reaches_its_field_and_no_other(name: str, tmp_path:
         after = answering._checked(tmp_path / "new.toml", written, case, values)  # raises where it does not
         assert after.answer[-1].said == reply.said
         (tmp_path / "new.toml").unlink()
+
+
+def test_an_unusual_answer_is_said(tmp_path: Path) -> None:
+    found = back(tmp_path, office.saved(filled({"line.own_hose": "60 m", "product.density": "1200 kg/m3"})))
+    assert [each.field for each in found.unusual] == ["line.own_hose"]
 
 
 def test_a_product_on_a_card_is_answered_in_the_case(tmp_path: Path) -> None:

@@ -34,6 +34,11 @@ def run(
     output : Path or None
         New case.
     """
+    if output is not None and answers is None:
+        with _input_errors():
+            from drumwright.station.source_text import refused
+
+            raise refused(str(output), "ANS-019")
     if (form or answers) and (settings or stock or (form and answers)):
         with _input_errors():
             from drumwright.station.source_text import refused
@@ -94,6 +99,8 @@ def _answers(case: Path, form: Path, output: Path | None, as_json: bool) -> None
         from drumwright.study.answering import answered
 
         found = answered(read, form, output)
+    for problem in found.unusual:
+        click.echo(_say("unusual", problem=str(problem)), err=True)
     from drumwright.report import answer_form
     from drumwright.report.words import words_of
 

@@ -12,7 +12,7 @@ from drumwright.basis.errors import InputError, Problem
 from drumwright.basis.estimate import WEAK_BASES, Estimate
 from drumwright.basis.phrases import phrase, render
 from drumwright.station.answer_rows import FormRow, Reply, checked, problems_of, replies, value_of
-from drumwright.station.casefile import load
+from drumwright.station.casefile import load, warnings
 from drumwright.station.fields import Declaration, FieldTroubles
 from drumwright.station.office_cells import read_office
 from drumwright.station.record_base import get_field, iter_fields, steps
@@ -46,6 +46,8 @@ class Answered:
         Numbers of the assumptions the answers closed, and of those that were answered and stay open.
     moved : Difference
         From the case before to the new one.
+    unusual : tuple of Problem
+        Answers that are possible but unusual.
     """
 
     path: Path
@@ -54,6 +56,7 @@ class Answered:
     closed: tuple[str, ...]
     left: tuple[str, ...]
     moved: Difference
+    unusual: tuple[Problem, ...] = ()
 
 
 def form_rows(case: Case, asked: Sequence[Question] = ()) -> tuple[FormRow, ...]:
@@ -110,7 +113,7 @@ def _wanted(
         takes = [path for path in paths if path and not path.startswith(OURS) and _is_open(case, path)]
         for path in takes:
             meant = render(row.ask)
-            yield row.number, path, _say("row", ask=meant, meaning=_declared(path).meaning.rstrip("."))
+            yield row.number, path, _told("row", ask=meant, meaning=_declared(path).meaning.rstrip("."))
         if not takes and row.field.startswith("topic."):
             yield row.number, row.field, render(row.ask)
 
@@ -131,14 +134,14 @@ def _is_open(case: Case, path: str) -> bool:
 def _form_row(case: Case, number: str, field: str, text: str, system: quantities.System) -> FormRow:
     record = _record(case, field)
     if not _is_field(field):
-        return FormRow(number, text, field, "", _say("in_words"), record)
+        return FormRow(number, text, field, "", _told("in_words"), record)
     declared = _declared(field)
     if declared.form == "quantity":
         low, high = (quantities.show(end, declared.kind, system) for end in declared.hard)
         unit = quantities.unit(declared.kind, system)
-        return FormRow(number, text, field, unit, _say("number_range", low=low, high=high), record)
-    words = {"choice": ", ".join(declared.choices), "flag": _say("flag")}
-    return FormRow(number, text, field, "", words.get(declared.form, _say("in_words")), record)
+        return FormRow(number, text, field, unit, _told("number_range", low=low, high=high), record)
+    words = {"choice": ", ".join(declared.choices), "flag": _told("flag")}
+    return FormRow(number, text, field, "", words.get(declared.form, _told("in_words")), record)
 
 
 def _is_field(field: str) -> bool:
@@ -158,7 +161,7 @@ def _record(case: Case, field: str) -> str:
     return f"{head} {held[index].name or index}" if index is not None and index < len(held) else ""
 
 
-def _say(key: str, /, **slots: object) -> str:
+def _told(key: str, /, **slots: object) -> str:
     return render(phrase(f"RPT.answers.{key}", **slots))
 
 
@@ -209,6 +212,7 @@ def answered(case: Case, form: Path, output: Path | None = None) -> Answered:
         tuple(number for field, number in was.items() if field not in still),
         tuple(number for field, number in was.items() if field in still and number in numbers),
         difference(case, after, samples=SAMPLES),
+        tuple(each for each in warnings(after) if each.field in values),
     )
 
 
