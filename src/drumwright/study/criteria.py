@@ -51,7 +51,9 @@ class Criteria:
             (len(self.space.flows), len(self.space.kinds), len(self.space.bores), len(self.space.warms)),
             np.inf,
         )
-        for place in np.unique(np.stack([flow, kind, bore], axis=1), axis=0):
+        used = np.zeros(points.shape[:3], bool)
+        used[flow, kind, bore] = True
+        for place in np.argwhere(used):
             wanted = bench.sample["enquiry.flow"] * self.space.flows[place[0]]
             running = bench.line(int(place[1]), int(place[2]), wanted)[0][::each].reshape(bench.contexts)
             points[tuple(place)] = running.max(axis=1)
