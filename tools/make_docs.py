@@ -172,6 +172,10 @@ HOW_TO: dict[str, dict[str, Callable[[], str]]] = {
     "how-to-shift.md": {"one shift": lambda: printed("shift", last="Taken where")},
     "how-to-money.md": {"money": lambda: printed("money", last="In a year, without")},
     "how-to-questions.md": {"questions": lambda: printed("questions", last="Then")},
+    "how-to-choose.md": {
+        "shortlist": lambda: printed("shortlist", "--workers", "1", last="4. "),
+        "would pass": lambda: printed("would-pass", "--singles"),
+    },
     "how-to-compare.md": {
         "difference": lambda: printed("diff", NEXT, last="  Share of air"),
         "matrix": lambda: printed("matrix", PRODUCTS),
