@@ -170,6 +170,14 @@ def test_an_answer_goes_into_its_own_field() -> None:
         assert field_of(answer, case, key) == ""
 
 
+def test_no_answer_is_tried_against_what_was_said() -> None:
+    """The share of quartz was said: another one is not supposed, the letter stands."""
+    data = {"product": [{"name": "paste", "filler_share": "50 %", "quartz_share": "3 %"}]}
+    found = questions(case_from_dict(data), samples=256)
+    quartz = next(each for each in found.asked if each.question.key == "topic.quartz")
+    assert quartz.known == "letter" and quartz.words == ()
+
+
 def test_a_record_that_is_not_there_is_begun() -> None:
     case = case_from_dict({"product": [{"name": "paste"}]})
     changed = with_value(case, "product.particles.size", Estimate.exact(0.01))

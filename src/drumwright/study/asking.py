@@ -11,7 +11,7 @@ import numpy as np
 
 from drumwright.basis.tables import read_toml
 from drumwright.station.fields import read_field
-from drumwright.station.record_base import steps
+from drumwright.station.record_base import get_field, steps
 from drumwright.station.records import Case, declaration
 from drumwright.study.answer import Judgement
 from drumwright.study.assess import DEFAULT_SEED, SAMPLES_DOCUMENT, judgements, result_of
@@ -26,6 +26,7 @@ LETTER = (
     0.25  # chance that an answer no model computes with turns the decision, where its letter is R; assumed
 )
 WIDE = 0.3  # share of a figure's variance from which one input is named
+OTHER_THAN_SAID = frozenset({"topic.container_change", "topic.zone"})  # ask whether it may be another one
 LATER = (0.125, 0.375, 0.625, 0.875)  # middles of four equal parts of a range
 
 
@@ -228,7 +229,7 @@ class _Work:
         found = Asked(
             question, path or next(iter(named), ""), "letter", (), how=measured_by().get(row.field, "")
         )
-        if not path:
+        if not path or (row.field not in OTHER_THAN_SAID and _said(self.case, path)):
             return found
         declared = declaration(plain_path(path))
         words = tuple(
@@ -252,6 +253,14 @@ class _Work:
         alone = known is not None and "verdict" in known.differs(self.thin)
         found = flips(at, estimate.low, estimate.likely, estimate.high, PARTS)
         return replace(each, flips=found, then=known if alone else None)
+
+
+def _said(case: Case, path: str) -> bool:
+    """Whether somebody stated a field: no other answer is tried against what was said."""
+    try:
+        return get_field(case, path) not in (None, ())
+    except (KeyError, IndexError):
+        return False
 
 
 def plain_path(path: str) -> str:
