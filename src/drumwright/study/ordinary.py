@@ -10,6 +10,7 @@ from drumwright.station.records import Case, Container
 from drumwright.station.vessel import way_out
 from drumwright.study import findings as found_in
 from drumwright.study.answer import Judgement
+from drumwright.study.assess import DEFAULT_SEED
 from drumwright.study.evaluation import Evaluation, Problem, evaluate
 from drumwright.study.search import as_asked
 from drumwright.study.search_options import _warm_options
@@ -95,7 +96,9 @@ def _running(found: Evaluation) -> float:
 def _containers(case: Case, answer: Judgement) -> list[Alternative]:
     """The same duty out of containers of another kind, as the table has them."""
     own = answer.problem.inputs
-    found = []
+    found: list[Alternative] = []
+    if len(case.duty) > 1:  # the shift is shared between duties: one alone would be judged too well
+        return found
     for kind in OTHERS:
         if kind == own.kind:
             continue
@@ -130,10 +133,10 @@ def problem_in(case: Case, answer: Judgement, container: Container) -> Problem:
     container : Container
     """
     before = answer.coarse
-    duty = next((duty for duty in case.duty if duty.product == before.inputs.product.name), None)
+    duty = case.duty[0] if case.duty else None
     inputs = resolve(case, before.inputs.product, container, duty)
     count = before.sample["product.density"].size - 1
-    seed = case.case.seed if case.case.seed is not None else 0
+    seed = case.case.seed if case.case.seed is not None else DEFAULT_SEED
     return replace(before, inputs=inputs, sample=draw(inputs, count, seed), way=way_out(inputs.kind))
 
 
