@@ -189,6 +189,8 @@ def answered(case: Case, form: Path, output: Path | None = None) -> Answered:
     differ from the case before.
     """
     shown = str(form)
+    if not form.is_file():
+        raise refused(shown, "ANS-020")
     tables = read_office(content_of(form, shown, GREATEST_SIZE), shown)
     judgement, today = _today(case)
     asked = {row.field: row.record for row in _rows(case, judgement, today)}

@@ -218,6 +218,8 @@ class _Work:
             return replace(found, known="bins", chances=_chances((self.base, each) for each in stands))
         if not path or not self.answer.problem.enters:
             return replace(found, known="letter")
+        if row.flag != "R":  # a size at most, and no size is named today
+            return found
         values = estimate.sample(np.array(LATER))
         tried = [judged(self.case, path, stated(float(value), estimate)) for value in values]
         return replace(found, known="tried", chances=_chances((self.thin, each) for each in tried))
@@ -229,7 +231,9 @@ class _Work:
         found = Asked(
             question, path or next(iter(named), ""), "letter", (), how=measured_by().get(row.field, "")
         )
-        if not path or (row.field not in OTHER_THAN_SAID and _said(self.case, path)):
+        named_now = self.base.verdict in ("go", "go_if")
+        said = row.field not in OTHER_THAN_SAID and _said(self.case, path) if path else True
+        if said or (row.flag != "R" and not named_now):
             return found
         declared = declaration(plain_path(path))
         words = tuple(
