@@ -178,6 +178,12 @@ def test_no_answer_is_tried_against_what_was_said() -> None:
     assert quartz.known == "letter" and quartz.words == ()
 
 
+def test_several_processes_find_the_same() -> None:
+    alone, together = asking("S12"), questions(case_of("S12"), samples=1024, workers=2)
+    words = words_of(alone.result)
+    assert asking_form.as_dictionary(alone, words) == asking_form.as_dictionary(together, words)
+
+
 def test_a_record_that_is_not_there_is_begun() -> None:
     case = case_from_dict({"product": [{"name": "paste"}]})
     changed = with_value(case, "product.particles.size", Estimate.exact(0.01))

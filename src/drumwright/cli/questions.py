@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import click
@@ -57,7 +58,7 @@ def _list(case: Path, settings: tuple[str, ...], stock: Path | None, as_json: bo
     with _input_errors():
         from drumwright.study.asking import questions
 
-        found = questions(read)
+        found = questions(read, workers=os.cpu_count() or 1)
     from drumwright.report import asking_form
     from drumwright.report.words import words_of
 
@@ -85,7 +86,7 @@ def _form(case: Path, form: Path) -> None:
             raise refused(str(form), "ANS-016", text=form.name)
         if form.exists():
             raise refused(str(form), "ANS-015", text=str(form))
-        found = questions(read)
+        found = questions(read, workers=os.cpu_count() or 1)
         rows = form_rows(read, [each.question for each in found.asked])
         content = answer_form.form_file(read, rows, ending, words_of(found.result))
         with form.open("xb") as file:

@@ -18,6 +18,7 @@ from drumwright.study.assess import DEFAULT_SEED, SAMPLES_DOCUMENT, judgements, 
 from drumwright.study.questions import OURS, tier
 from drumwright.study.result import Assumption, Question, Result
 from drumwright.study.shares import ranked
+from drumwright.study.spread_out import spread_out
 from drumwright.study.standing import PARTS, Standing, by_bins, standing_of
 from drumwright.study.supposed import THIN, Flip, field_of, flips, judged, stated
 
@@ -125,7 +126,7 @@ class Asking:
         return self.asked[:FIRST]
 
 
-def questions(case: Case, *, samples: int = SAMPLES_DOCUMENT) -> Asking:
+def questions(case: Case, *, samples: int = SAMPLES_DOCUMENT, workers: int = 1) -> Asking:
     """Rank every open answer of a case by the expected change of the decision.
 
     Parameters
@@ -133,6 +134,8 @@ def questions(case: Case, *, samples: int = SAMPLES_DOCUMENT) -> Asking:
     case : Case
     samples : int
         A power of two.
+    workers : int
+        Processes; the answer is the same with any number.
 
     Raises
     ------
@@ -149,6 +152,8 @@ def questions(case: Case, *, samples: int = SAMPLES_DOCUMENT) -> Asking:
     result, answer = result_of(case, found, samples), found[0]
     seed = case.case.seed if case.case.seed is not None else DEFAULT_SEED
     work = _Work(_narrowed(case, answer), answer, seed)
+    if workers > 1:
+        work.ahead(result, workers)
     asked = [work.look(question, result) for question in result.questions]
     rows = {row.field: row for row in result.assumptions}
     order = sorted(asked, key=lambda each: _place(each, rows.get(each.question.key)))
@@ -183,6 +188,10 @@ def _narrowed(case: Case, answer: Judgement) -> Case:
     return case.model_copy(update={"product": (inputs.product,), "container": containers})
 
 
+def _supposed(task: tuple[Case, str, Any]) -> Standing | None:
+    return judged(*task)
+
+
 class _Work:
     """One run over the open answers of a case."""
 
@@ -190,6 +199,26 @@ class _Work:
         self.case, self.answer, self.seed = case, answer, seed
         self.base = standing_of(answer)
         self.thin = standing_of(judgements(case, THIN)[0])
+        self.known: dict[tuple[str, Any], Standing | None] = {}
+        self.wanted: list[tuple[Case, str, Any]] | None = None
+
+    def ahead(self, result: Result, workers: int) -> None:
+        """Judge in several processes what `look` will ask for."""
+        self.wanted = []
+        for question in result.questions:
+            self.look(question, result)
+        tasks, self.wanted = self.wanted, None
+        for (_, path, value), found in zip(tasks, spread_out(_supposed, tasks, workers), strict=True):
+            self.known[path, value] = found
+
+    def supposed(self, path: str, value: Any) -> Standing | None:
+        """The decision with an answer supposed; noted down and not judged while it is only asked for."""
+        if self.wanted is not None:
+            self.wanted.append((self.case, path, value))
+            return None
+        if (path, value) not in self.known:
+            self.known[path, value] = judged(self.case, path, value)
+        return self.known[path, value]
 
     def look(self, question: Question, result: Result) -> Asked:
         """What one question decides."""
@@ -221,7 +250,7 @@ class _Work:
         if row.flag != "R":  # a size at most, and no size is named today
             return found
         values = estimate.sample(np.array(LATER))
-        tried = [judged(self.case, path, stated(float(value), estimate)) for value in values]
+        tried = [self.supposed(path, stated(float(value), estimate)) for value in values]
         return replace(found, known="tried", chances=_chances((self.thin, each) for each in tried))
 
     def _word(self, question: Question, row: Assumption) -> Asked:
@@ -236,9 +265,7 @@ class _Work:
         if said or (row.flag != "R" and not named_now):
             return found
         declared = declaration(plain_path(path))
-        words = tuple(
-            (str(raw), judged(self.case, path, read_field(declared, raw))) for raw in table["answers"]
-        )
+        words = tuple((str(raw), self.supposed(path, read_field(declared, raw))) for raw in table["answers"])
         pairs = [(self.thin, stands) for _, stands in words]
         return replace(found, known="tried", chances=_chances(pairs, table["chances"]), words=words)
 
