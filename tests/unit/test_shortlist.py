@@ -16,6 +16,8 @@ from drumwright.station.casefile import load
 from drumwright.study.assess import assess, judgements
 from drumwright.study.criteria import CRITERIA
 from drumwright.study.evaluation import evaluate
+from drumwright.study.faults import play
+from drumwright.study.running import machine_for
 from drumwright.study.shortlist import Shortlist, passes_by_numbers, shortlist
 
 WHOLE = Path(__file__).resolve().parents[1] / "whole"
@@ -110,3 +112,20 @@ def test_bad_input_is_named_and_ends_with_two() -> None:
     assert done.exit_code == 2
     done = CliRunner().invoke(group, ["shortlist", str(WHOLE / "nothing.toml")])
     assert done.exit_code == 2
+
+
+def test_the_blocked_outlet_is_run_for_the_list() -> None:
+    """The same run by hand: control of the arrangement, outlet blocked, peak over the weakest part."""
+    case = load(WHOLE / "S02.toml")
+    found = shortlist(case, samples=SAMPLES)
+    answer = judgements(case, SAMPLES)[0]
+    member = found.members[0]
+    machine = machine_for(answer.problem, evaluate(answer.problem, member.choice))
+    assert member.peak == pytest.approx(play(machine, "blocked_outlet").over, rel=1e-6)
+
+
+def test_another_container_says_what_else_it_takes() -> None:
+    case = load(WHOLE.parents[1] / "cases" / "demo.toml", {"container.kind": "rigid_ibc"})
+    listed = shortlist(case, samples=SAMPLES, transient=False)
+    drum = next(each for each in listed.alternatives if each.key == "container.straight_drum")
+    assert listed.passed == 0 and drum.helps and drum.text.key == "SHL-container_with"

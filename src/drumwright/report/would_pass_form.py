@@ -37,7 +37,7 @@ def lines(found: WouldPass, words: Words) -> Iterator[str]:
             yield from _way(way, words)
     if found.stops and not found.singles and not found.pairs:
         yield ""
-        yield from _wrapped(words.tell(phrase("WPS-nothing")))
+        yield from _wrapped(words.tell(phrase("WPS-nothing" if found.paired else "WPS-nothing_alone")))
     if found.not_enough:
         names = ", ".join(words.name("lever", name) for name in found.not_enough)
         yield from _wrapped(words.say("would_pass.not_enough", text=names), "", "  ")

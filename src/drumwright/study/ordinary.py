@@ -12,10 +12,11 @@ from drumwright.study import findings as found_in
 from drumwright.study.answer import Judgement
 from drumwright.study.assess import DEFAULT_SEED
 from drumwright.study.evaluation import Evaluation, Problem, evaluate
-from drumwright.study.search import as_asked
+from drumwright.study.search import as_asked, search
 from drumwright.study.search_options import _warm_options
 
 OTHERS = ("straight_drum", "rigid_ibc")  # containers a supplier may be asked for
+SEARCHED = 200  # most arrangements looked at for one of them
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +116,11 @@ def _containers(case: Case, answer: Judgement) -> list[Alternative]:
         if passes(asked) and not problem.size_withheld:
             text = phrase("SHL-container_passes", name=name, chance=asked.probability)
             found.append(Alternative(key, True, text))
+            continue
+        best = search(problem, SEARCHED).best if not problem.size_withheld else None
+        if best is not None:
+            changes = [text for _, text in found_in.changes(problem, asked, best)]
+            found.append(Alternative(key, True, phrase("SHL-container_with", name=name, changes=changes)))
             continue
         score = asked.first_obstacle
         if score is not None and score.deciding is not None:

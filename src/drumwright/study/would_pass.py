@@ -82,6 +82,8 @@ class WouldPass:
         Levers that are not enough alone, as far as they go.
     no_number : tuple of Phrase
         What no number changes.
+    paired : bool
+        Whether pairs were looked at.
     """
 
     title: str
@@ -95,6 +97,7 @@ class WouldPass:
     set_points: tuple[Phrase, ...]
     not_enough: tuple[str, ...]
     no_number: tuple[Phrase, ...]
+    paired: bool
 
 
 def would_pass(
@@ -123,7 +126,8 @@ def would_pass(
     """
     answer = judgements(case, samples)[0]
     title, decision, problem = case.case.title or answer.name, answer.decision, answer.problem
-    head = WouldPass(title, decision.verdict, decision.reason, (), (), (), (), (), (), (), _no_number(answer))
+    none = _no_number(answer)
+    head = WouldPass(title, decision.verdict, decision.reason, *((),) * 7, none, pairs)
     containers = tuple(each for each in ordinary(case, answer) if each.key.startswith("container."))
     head = replace(head, containers=containers)
     if answer.asked is None or not problem.computable or problem.size_withheld:
