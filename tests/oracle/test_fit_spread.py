@@ -128,3 +128,16 @@ def test_samples_without_a_share_take_the_fits() -> None:
     assert np.ptp(np.asarray(law.consistency)) == 0.0
     without, _ = law_in_season(replace(known, spread=()), np.full(3, NORM), sample)
     assert np.array_equal(without.consistency, law.consistency)
+
+
+def test_a_mistyped_point_never_throws_the_band_beside_the_fit() -> None:
+    """One stress a hundred times too large: the likely value lies in its own band, and the band is wide."""
+    stress = np.array(noisy(0.02, 5))
+    stress[0] *= 100.0
+    curve = {"temperature": "20 C", "shear_rate": RATE.tolist(), "stress": stress.tolist()}
+    product = {"name": "paste", "density": "1100 kg/m3", "flow_curve": [curve]}
+    values = stress_at_ten(case_from_dict({"product": [product], "container": [{"kind": "straight_drum"}]}))
+    low, high = np.quantile(values[1:], (0.05, 0.95))
+    assert low <= values[0] <= high
+    clean = np.quantile(stress_at_ten(case(0.02, 5))[1:], (0.05, 0.95))
+    assert high - low > clean[1] - clean[0]

@@ -45,3 +45,15 @@ def test_a_product_that_cures_stands_a_quarter_of_an_hour_at_most() -> None:
     said = machine_of(load(S07, cures | {"product.longest_stop": "5 min"}), samples=256)
     assert said.points.longest_stop == 300.0
     assert machine_of(load(S09), samples=256).points.longest_stop <= 900.0
+
+
+def test_a_machine_that_is_stopped_at_its_start_says_so_and_nothing_else() -> None:
+    """Set points squeezed under what the line asks: no fault may look like a protection that held."""
+    from drumwright.study.faults import play
+
+    made = machine_of(load(S07, {"destination.inlet_pressure_high": "2 bar(g)"}), samples=256)
+    for name in ("normal", "plate_jam", "hose_burst"):
+        found = play(made, name)
+        assert found.caught_by == "start", name
+        assert found.closed_form_peak is None
+    assert play(machine_of(load(S07), samples=256), "plate_jam").caught_by == "suction_lost"

@@ -71,3 +71,8 @@ def test_the_command_says_what_python_says() -> None:
     assert [each["own"]["verdict"] for each in data] == [row.own.verdict for row in rows if row.own]
     screen = CliRunner().invoke(group, [*options, "--stock", str(STOCK)]).stdout
     assert "Cases that move with the other stock: 1" in screen and "pump:" in screen
+
+
+def test_a_file_that_is_not_there_stops_nothing() -> None:
+    bad, good = sweep([Path("nowhere.toml"), S12], samples=SAMPLES)
+    assert "nowhere.toml" in bad.error and good.own is not None

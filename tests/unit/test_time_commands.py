@@ -129,3 +129,14 @@ def test_screens_are_eighty_columns_wide(case: Path, units: str) -> None:
     for done in screens:
         assert done.exit_code == 0
         assert max(len(line) for line in done.stdout.splitlines()) <= 80
+
+
+def test_two_ways_of_running_at_once_are_refused() -> None:
+    for options in (
+        ("--drums", 1, "--faults"),
+        ("--faults", "--worst"),
+        ("--fault", "power_loss", "--drums", 2),
+    ):
+        done = call("run", DEMO, *options)
+        assert done.exit_code == 2 and "one of --fault" in done.stderr
+    assert call("run", DEMO, "--drums", 0).exit_code == 2

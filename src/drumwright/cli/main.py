@@ -11,6 +11,7 @@ import click
 from drumwright import __version__
 
 PLACE = click.Path(path_type=Path, exists=True)
+FILE_OR_FOLDER = click.Path(path_type=Path)
 CASE = click.argument("case", type=click.Path(path_type=Path))
 SETTING = click.option(
     "--set", "settings", multiple=True, metavar="FIELD=VALUE", help="Override a field; nothing is written."
@@ -214,7 +215,7 @@ def shift(case: Path, **options: Any) -> None:
 @click.option("--faults", is_flag=True, help="The normal run and every single fault, as a table.")
 @click.option("--worst", is_flag=True, help="Search for the highest pressure.")
 @click.option("--again", metavar="RUN", help="A run of the search again, as it printed it.")
-@click.option("--drums", type=int, default=0, metavar="N", help="So many whole containers, with the changes.")
+@click.option("--drums", type=int, metavar="N", help="So many whole containers, with the changes.")
 @click.option("--season", metavar="SEASON", help="winter, norm or summer; the coldest if left out.")
 @click.option("--duration", metavar="TIME", help="Of a run, such as '2 min'.")
 @click.option("--runs", type=click.IntRange(10, 10_000_000), default=10_000, help="Runs of the search.")
@@ -275,7 +276,7 @@ def money(case: Path, **options: Any) -> None:
 
 
 @group.command()
-@click.argument("places", type=PLACE, nargs=-1, required=True)
+@click.argument("places", type=FILE_OR_FOLDER, nargs=-1, required=True)
 @SETTING
 @click.option("--stock", type=FILE, help="Judge every case with this parts stock too, and say what moves.")
 @click.option("--workers", type=click.IntRange(1, 64), help="Processes; all processors if left out.")

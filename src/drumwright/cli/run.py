@@ -11,7 +11,7 @@ from typing import Any
 
 import click
 
-from drumwright.cli.work import _input_errors, _look_at, _read, _say, _writing
+from drumwright.cli.work import _input_errors, _look_at, _read, _refuse, _say, _writing
 
 
 def run(
@@ -22,7 +22,7 @@ def run(
     faults: bool,
     worst: bool,
     again: str | None,
-    drums: int,
+    drums: int | None,
     season: str | None,
     duration: str | None,
     runs: int,
@@ -42,7 +42,7 @@ def run(
     fault : str or None
     faults, worst : bool
     again : str or None
-    drums : int
+    drums : int or None
     season, duration : str or None
     runs, seed : int
     workers, samples : int or None
@@ -51,6 +51,8 @@ def run(
     as_json : bool
     """
     _look_at(samples)
+    if sum((fault is not None, faults, worst, again is not None, drums is not None)) > 1:
+        _refuse(_say("run_one_way"))
     read = _read(case, settings, stock)
     with _input_errors():
         from drumwright.study import run_study

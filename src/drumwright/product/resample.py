@@ -9,11 +9,12 @@ import numpy as np
 
 from drumwright.flow.numbers import Array
 from drumwright.product.choice import choose
-from drumwright.product.fit import PARAMETERS, CurveFit, Model, fitted_rows, modelled
+from drumwright.product.fit import PARAMETERS, CurveFit, Model, ModelFit, fitted_rows, modelled
 from drumwright.product.law import FlowLaw
 from drumwright.product.projection import Rows
 
 COUNT = 1000
+MOST_LOG = 5.0  # of a redrawn ratio: e to the fifth
 LEAST_FACTOR = 0.05  # a resampled stress is never less than this share of the fitted one
 
 
@@ -90,7 +91,7 @@ def resample(
     by sqrt(m/(m - p)), and put on that model's stresses (Efron 1979, from memory). Fixed shear rates let all
     refits run as rows of one array.
     """
-    drawn = _drawn(shear_rate, stress, weights, fitted, seed, count)
+    drawn = _drawn(shear_rate, stress, weights, fitted, _closest(fitted), seed, count)
     if drawn is None:
         return None
     rate, weight, curves = drawn
@@ -117,22 +118,46 @@ def law_spread(
     -------
     FlowLaw or None
         Arrays of shape (count,); None where the curve says nothing of its own scatter.
+
+    Notes
+    -----
+    Residuals of the law itself are redrawn as ratios, its lack of fit in them, and the refits are set about
+    it: their middle stress at the middle of the measured range is its own. A curve it meets badly gives a
+    wide band, never one beside it.
     """
-    drawn = _drawn(shear_rate, stress, weights, fitted, seed, count)
-    if drawn is None:
+    counted = weights > 0.0
+    rate, tau, weight = shear_rate[counted], stress[counted], weights[counted]
+    spare = rate.size - len(fitted.model(fitted.law_model).parameters)
+    if spare < 1:
         return None
-    rate, weight, curves = drawn
-    rows = fitted_rows(fitted.law_model, rate, curves, weight[None, :])
-    return FlowLaw(rows.yield_stress, rows.consistency, rows.exponent)
+    law = fitted.law
+    base = modelled("herschel_bulkley", law.yield_stress, law.consistency, law.exponent, rate)
+    residual = weight * np.log(tau / base)
+    residual = (residual - residual.mean()) * np.sqrt(rate.size / spare)
+    random = np.random.Generator(np.random.PCG64(seed))
+    drawn = residual[random.integers(0, rate.size, size=(count, rate.size))] / weight
+    rows = fitted_rows(
+        fitted.law_model, rate, base * np.exp(np.clip(drawn, -MOST_LOG, MOST_LOG)), weight[None, :]
+    )
+    middle = np.sqrt(rate.min() * rate.max())
+    told = float(law.yield_stress + law.consistency * middle**law.exponent)
+    found = rows.yield_stress + rows.consistency * middle**rows.exponent
+    even = told / float(np.median(found))
+    return FlowLaw(even * rows.yield_stress, even * rows.consistency, rows.exponent)
+
+
+def _closest(fitted: CurveFit) -> ModelFit:
+    """The model that comes closest to the points, with the fewest parameters among equals."""
+    return min(fitted.models, key=lambda model: (model.rms_relative, len(model.parameters)))
 
 
 def _drawn(
-    shear_rate: Array, stress: Array, weights: Array, fitted: CurveFit, seed: int, count: int
-) -> tuple[Array, Array, Array] | None:
-    """Points that count, their weights, and resampled stresses, shape (count, m)."""
+    shear_rate: Array, stress: Array, weights: Array, fitted: CurveFit, closest: ModelFit, seed: int,
+    count: int,
+) -> tuple[Array, Array, Array] | None:  # fmt: skip
+    """Points that count, their weights, and stresses of a model with its residuals redrawn, (count, m)."""
     counted = weights > 0.0
     rate, tau, weight = shear_rate[counted], stress[counted], weights[counted]
-    closest = min(fitted.models, key=lambda model: (model.rms_relative, len(model.parameters)))
     spare = rate.size - len(closest.parameters)
     if spare < 1:
         return None

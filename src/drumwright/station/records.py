@@ -126,7 +126,7 @@ class Enquiry(Record):
         "flow", "Volume flow wanted while product flows.", (1e-9, 0.05), (5e-6, 5e-3)
     )
     drums_per_shift: Estimate | None = quantity(
-        "count", "Containers to be emptied in one shift, all products together.", (0.0, 2000.0), (0.5, 120.0)
+        "count", "Containers emptied in one shift, all products together.", (0.001, 2000.0), (0.5, 120.0)
     )
     shift: Estimate | None = quantity(
         "duration", "Length of one shift, breaks included.", (600.0, 86400.0), (14400.0, 43200.0)
@@ -304,7 +304,7 @@ class Duty(Record):
     container: str | None = text("Name of the container.")
     share: Estimate | None = quantity("fraction", "Share of the shift.", _SHARE)
     drums_per_shift: Estimate | None = quantity(
-        "count", "Containers of this duty in one shift.", (0.0, 2000.0), (0.5, 120.0)
+        "count", "Containers of this duty in one shift.", (0.001, 2000.0), (0.5, 120.0)
     )
     flow: Estimate | None = quantity("flow", "Volume flow of this duty.", (1e-9, 0.05), (5e-6, 5e-3))
 

@@ -299,6 +299,8 @@ def caught_by(machine: Machine, trace: Trace, asked: Scenario) -> str:
     trace : Trace
     asked : Scenario
     """
+    if _cut_at_start(trace, asked):
+        return "start"
     stop = first_stop(machine, trace, asked.onset)
     cut = next(
         (event for event in trace.events if event.kind == "pump_cut" and event.time >= asked.onset - NEAR),
@@ -326,6 +328,13 @@ def caught_by(machine: Machine, trace: Trace, asked: Scenario) -> str:
     return "slow_down" if _slowed(machine, trace, asked.onset) else "nothing"
 
 
+def _cut_at_start(trace: Trace, asked: Scenario) -> bool:
+    """Whether the pump was cut before anything was done to the machine, and stands when it is."""
+    cut = any(event.kind == "pump_cut" and event.time < asked.onset - NEAR for event in trace.events)
+    speed = float(np.interp(asked.onset, trace.rows["time"], trace.rows["speed"]))
+    return cut and speed < STANDS * asked.plant["speed_wanted"]
+
+
 def _slowed(machine: Machine, trace: Trace, onset: float) -> bool:
     """Whether the slow-down acted at some time after the onset."""
     acts = False
@@ -342,7 +351,7 @@ def _slowed(machine: Machine, trace: Trace, onset: float) -> bool:
 
 def _closed_forms(machine: Machine, asked: Scenario, trace: Trace) -> tuple[float | None, float | None]:
     """Rise against a closed outlet and peak after the stop that was called, where they exist."""
-    if not asked.blocked or not machine.turns:
+    if not asked.blocked or not machine.turns or _cut_at_start(trace, asked):
         return None, None
     plant = asked.plant
     volumes = (plant["volume_1"], plant["volume_2"])

@@ -21,6 +21,7 @@ from drumwright.study.spread_out import spread_out
 
 SAMPLES = 1024
 MOST = 2500  # pairs
+HINDERS = ("fail", "undecided")  # of a gate; one without a model hinders nothing and is a condition
 RUNGS = ("slow_down", "stop", "trip", "relief")
 
 
@@ -34,7 +35,7 @@ class Pair:
     error : str
         Why it could not be judged, "" where it was.
     as_it_stands : bool
-        Whether every gate passes with the machine as it is given.
+        Whether no gate fails or stays undecided with the machine as it is given.
     verdict : str
         Of the machine for this product, changes counted.
     gates : tuple of Gate
@@ -190,8 +191,8 @@ def judge(task: _Task) -> Pair:
         result = build_result(case, answer, (), task.samples)
     except DrumwrightError as error:
         return Pair(machine, product, error=str(error).splitlines()[0])
-    as_it_stands = bool(result.as_asked) and all(gate.status == "pass" for gate in result.as_asked)
-    obstacle = next((gate for gate in result.as_asked if gate.status != "pass"), None)
+    obstacle = next((gate for gate in result.as_asked if gate.status in HINDERS), None)
+    as_it_stands = bool(result.as_asked) and obstacle is None
     changes = result.recommended.changes if result.recommended is not None and not as_it_stands else ()
     rungs, missing = _rungs(answer)
     return Pair(

@@ -57,7 +57,7 @@ def run(
     fault: str | None = None,
     every_fault: bool = False,
     again: str | None = None,
-    drums: int = 0,
+    drums: int | None = None,
     season: str | None = None,
     duration: str | None = None,
     samples: int | None = None,
@@ -74,7 +74,7 @@ def run(
         The normal run and each single fault.
     again : str, optional
         A run of the search, as it printed it.
-    drums : int
+    drums : int, optional
         So many whole containers one after the other, with the changes between them.
     season : str, optional
         winter, norm or summer; the coldest where left out.
@@ -106,7 +106,7 @@ def run(
         return _study(case, machine, (_again(machine, again, long),))
     if every_fault:
         return all_of(case, machine, fast=fast)
-    if drums:
+    if drums is not None:
         asked = containers(machine, checked_count(drums), hands_of(prepare(case).plan))
     else:
         asked = scenario(machine, fault or "normal")
