@@ -1,7 +1,7 @@
 """First-order shares of the variance against test functions whose shares are known in closed form.
 
-The functions (Ishigami, an additive one, the product of |4x - 2| + a over 1 + a) are from memory; their shares
-are derived here or in the docstrings.
+The functions (Ishigami, an additive one, the product of |4x - 2| + a over 1 + a) are from memory; their
+shares are derived here or in the docstrings.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ def uniform(columns: int, seed: int = 5) -> np.ndarray:
 
 
 def test_ishigami() -> None:
-    """sin x1 + a sin^2 x2 + b x3^4 sin x1 on (-pi, pi): its integrals by hand, from memory of the function."""
+    """sin x1 + a sin^2 x2 + b x3^4 sin x1 on (-pi, pi): integrals by hand, the function from memory."""
     a, b = 7.0, 0.1
     x = np.pi * (2.0 * uniform(3) - 1.0)
     figure = np.sin(x[:, 0]) + a * np.sin(x[:, 1]) ** 2 + b * x[:, 2] ** 4 * np.sin(x[:, 0])
