@@ -109,29 +109,26 @@ def lip_plate_residue(views: list[Scene]) -> list[Finding]:
 
 
 def residue_wanted(views: list[Scene]) -> list[Finding]:
-    """A wanted residue is a promise with a probability, not a gate (design decision 3.5)."""
+    """A wanted residue is a promise with a probability, not a gate (design decision 3.5).
+
+    In the season in which most stays behind: a promise holds all year.
+    """
+    found = []
     for scene in views:
         sample = scene.problem.sample
-        if scene.season != "norm" or scene.left is None or "enquiry.residue_wanted" not in sample:
+        if scene.left is None or "enquiry.residue_wanted" not in sample:
             continue
         share = scene.left.total / sample["container.usable_volume"]
         wanted = sample["enquiry.residue_wanted"]
         chance = float((share[1:] <= wanted[1:]).mean())
-        key = "PROMISE-kept" if chance >= 0.95 else "PROMISE-not"
         high = quantiles(share[1:], 0.95)[0]
+        key = "PROMISE-kept" if chance >= 0.95 else "PROMISE-not"
         text = phrase(key, wanted=float(wanted[0]), value=float(share[0]), high=high)
-        return [
+        value, limit = float(share[0]), float(wanted[0])
+        found.append(
             Finding(
-                "residue.wanted",
-                "note",
-                "",
-                text,
-                "residue.share",
-                float(share[0]),
-                float(wanted[0]),
-                "fraction",
-                "norm",
+                "residue.wanted", "note", "", text, "residue.share", value, limit, "fraction", scene.season,
                 chance,
             )
-        ]
-    return []
+        )  # fmt: skip
+    return [min(found, key=lambda each: each.probability or 0.0)] if found else []
