@@ -64,11 +64,10 @@ def run(
                 click.echo(_say("run_plain"), err=True)
             from drumwright.study.worst import processors
 
-            hands = processors() if workers is None else workers
             with _progress(runs) as tell:
                 study = run_study.run_worst(
-                    read, runs=runs, seed=seed, workers=hands, duration=duration, season=season,
-                    samples=samples, tell=tell,
+                    read, runs=runs, seed=seed, workers=processors() if workers is None else workers,
+                    duration=duration, season=season, samples=samples, tell=tell,
                 )  # fmt: skip
         else:
             study = run_study.run(
