@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -11,6 +10,7 @@ from typing import Any
 
 import click
 
+from drumwright.cli.telling import teller
 from drumwright.cli.work import _input_errors, _look_at, _read, _refuse, _say, _writing
 
 
@@ -62,7 +62,7 @@ def run(
 
             if not available():
                 click.echo(_say("run_plain"), err=True)
-            from drumwright.study.worst import processors
+            from drumwright.study.spread_out import processors
 
             with _progress(runs) as tell:
                 study = run_study.run_worst(
@@ -109,14 +109,5 @@ def _progress(runs: int) -> Iterator[Callable[[int], None]]:
         with click.progressbar(length=runs, label=_say("run_bar"), file=sys.stderr) as bar:
             yield lambda done: bar.update(done - bar.pos)
         return
-    began = last = time.monotonic()
-
-    def tell(done: int) -> None:
-        nonlocal last
-        now = time.monotonic()
-        if now - last > 10.0:
-            last = now
-            left = (now - began) / max(done, 1) * (runs - done)
-            click.echo(_say("run_progress", done=done, asked=runs, left=left), err=True)
-
-    yield tell
+    tell = teller("run_progress")
+    yield lambda done: tell(done, runs)

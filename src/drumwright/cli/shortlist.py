@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable
 from pathlib import Path
 
-import click
-
-from drumwright.cli.work import _input_errors, _look_at, _read, _say
+from drumwright.cli.telling import show, teller
+from drumwright.cli.work import _input_errors, _look_at, _read
 
 
 def run(
@@ -34,30 +31,14 @@ def run(
     read = _read(case, settings, stock)
     with _input_errors():
         from drumwright.study.shortlist import SAMPLES, shortlist
-        from drumwright.study.worst import processors
+        from drumwright.study.spread_out import processors
 
         found = shortlist(
-            read, samples=samples or SAMPLES, workers=workers or processors(), tell=_teller()
+            read, samples=samples or SAMPLES, workers=workers or processors(),
+            tell=teller("shortlist_progress"),
         )  # fmt: skip
     from drumwright.report import shortlist_form
     from drumwright.report.words import Words
 
     words = Words(read.case.units or "metric")
-    if as_json:
-        from drumwright.report.json_form import dump
-
-        click.echo(dump(shortlist_form.as_dictionary(found, words)), nl=False)
-        return
-    for line in shortlist_form.lines(found, words):
-        click.echo(line)
-
-
-def _teller() -> Callable[[int, int], None]:
-    """A line on the error stream where the search takes longer than a few seconds."""
-    began = time.monotonic()
-
-    def tell(done: int, asked: int) -> None:
-        if time.monotonic() - began > 5.0 and done < asked:
-            click.echo(_say("shortlist_progress", done=done, asked=asked), err=True)
-
-    return tell
+    show(shortlist_form, found, words, as_json)

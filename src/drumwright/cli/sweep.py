@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import click
-
-from drumwright.cli.matrix import teller
+from drumwright.cli.telling import show, teller
 from drumwright.cli.work import _input_errors, _look_at, _settings
 
 
@@ -36,21 +34,15 @@ def run(
     _look_at(samples)
     given = tuple(_settings(settings).items())
     with _input_errors():
+        from drumwright.study.spread_out import processors
         from drumwright.study.sweep import SAMPLES, sweep
-        from drumwright.study.worst import processors
 
         rows = sweep(
             places, settings=given, stock=stock, samples=samples or SAMPLES,
-            workers=workers or processors(), cluster=cluster, tell=teller(),
+            workers=workers or processors(), cluster=cluster, tell=teller("sweep_progress"),
         )  # fmt: skip
     from drumwright.report import sweep_form
     from drumwright.report.words import Words
 
     words = Words("metric")
-    if as_json:
-        from drumwright.report.json_form import dump
-
-        click.echo(dump(sweep_form.as_dictionary(rows, words)), nl=False)
-        return
-    for line in sweep_form.lines(rows, words):
-        click.echo(line)
+    show(sweep_form, rows, words, as_json)

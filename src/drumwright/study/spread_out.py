@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from importlib import import_module
@@ -65,3 +66,8 @@ def _on_cluster(
             yield from client.gather(client.map(work, tasks, pure=False))
     except (OSError, ValueError, TimeoutError) as error:
         raise QuantityError(*trouble("SWP-002", text=cluster, reason=str(error))) from None
+
+
+def processors() -> int:
+    """Processes that can work at once here."""
+    return max(len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1, 1)

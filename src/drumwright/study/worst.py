@@ -7,7 +7,6 @@ before it: most of a block is drawn wide, its end around the best of all that ra
 
 from __future__ import annotations
 
-import os
 import signal
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
@@ -249,8 +248,3 @@ def surge_of(machine: Machine) -> float:
     density = float(machine.problem.sample["product.density"][0])
     speed = wave_speed(density, machine.around.bulk_modulus, wall)
     return float(np.ravel(surge_bound(density, speed, float(np.ravel(state.velocity)[0])))[0])
-
-
-def processors() -> int:
-    """Processes that can work at once here."""
-    return max(len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1, 1)
