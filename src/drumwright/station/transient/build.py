@@ -31,6 +31,7 @@ SMALL_FLOW = 1.0e-7  # of the wanted flow: as good as none
 MOST_FLOW = 20.0  # times the wanted flow that a table is exact to
 BREAKS_BY = 10.0  # strain at the wall after which a rested structure is broken down to 1/e; assumed
 HALVINGS = 48
+VALVE_TIME = 0.5  # s, until the destination says its own; assumed
 WIRED_SCAN = 0.005  # s, contacts without a controller; assumed
 
 
@@ -57,8 +58,6 @@ class Surroundings:
     rested: float = 1.0  # rested over flowing yield stress [-]
     torque_running: float = 0.6  # share of the setting of the drive at the wanted flow [-]
     torque_at_rest: float = 0.2
-    valve_time: float = 0.5  # of the destination [s]
-    hopper: float = 0.0  # m3
     buffer: Mapping[str, float] | None = None  # parameters of `layout` that begin with "buffer_"
     neck: tuple[float, float] = (0.05, 0.15)  # bore and length [m]
     change_time: float = 0.0
@@ -66,7 +65,6 @@ class Surroundings:
     fill_height: float = 0.8
     rim_height: float = 1.0
     plate_speed: float = 0.02
-    batch_volume: float = 0.0
 
 
 def plant_of(
@@ -254,20 +252,20 @@ def _machine(
 
 
 def _others(around: Surroundings) -> dict[str, float]:
-    """Parameters of instruments, destination and changes that no sample changes."""
+    """Parameters of instruments and changes that no sample changes, and of a plain open end."""
     return {
         "scan": around.scan_time,
         "wired_scan": WIRED_SCAN,
         "lag_outlet": around.lag_outlet,
         "lag_end": around.lag_outlet,
         "lag_switch": around.lag_switch,
-        "valve_closing": around.valve_time,
-        "valve_opening": around.valve_time,
-        "destination_hopper": 1.0 if around.hopper > 0.0 else 0.0,
-        "hopper_volume": around.hopper,
-        "hopper_low": 0.4,
-        "hopper_high": 0.85,
-        "batch_volume": around.batch_volume,
+        "valve_closing": VALVE_TIME,
+        "valve_opening": VALVE_TIME,
+        "destination_hopper": 0.0,
+        "hopper_volume": 0.0,
+        "hopper_low": 0.0,
+        "hopper_high": 1.0,
+        "batch_volume": 0.0,
         "plate_speed": around.plate_speed,
         "change_time": around.change_time,
         "change_air": around.change_air,
