@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 import click
@@ -57,8 +56,9 @@ def _list(case: Path, settings: tuple[str, ...], stock: Path | None, as_json: bo
     read = _read(case, settings, stock)
     with _input_errors():
         from drumwright.study.asking import questions
+        from drumwright.study.spread_out import processors
 
-        found = questions(read, workers=os.cpu_count() or 1)
+        found = questions(read, workers=processors())
     from drumwright.report import asking_form
     from drumwright.report.words import words_of
 
@@ -80,13 +80,14 @@ def _form(case: Path, form: Path) -> None:
         from drumwright.station.source_text import refused
         from drumwright.study.answering import form_rows
         from drumwright.study.asking import questions
+        from drumwright.study.spread_out import processors
 
         ending = form.suffix.lower()
         if ending not in answer_form.ENDINGS:
             raise refused(str(form), "ANS-016", text=form.name)
         if form.exists():
             raise refused(str(form), "ANS-015", text=str(form))
-        found = questions(read, workers=os.cpu_count() or 1)
+        found = questions(read, workers=processors())
         rows = form_rows(read, [each.question for each in found.asked])
         content = answer_form.form_file(read, rows, ending, words_of(found.result))
         with form.open("xb") as file:
