@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-import textwrap
 from collections.abc import Iterator
 from dataclasses import asdict
 from typing import Any
 
 from drumwright.basis.phrases import phrase
+from drumwright.report.folding import wrapped
 from drumwright.report.words import Words
 from drumwright.station.control.layout import STANDARD_NAMES, STATES
 from drumwright.station.control.matrix import EFFECTS
@@ -29,27 +29,23 @@ def lines(sheet: ControlSheet, words: Words) -> Iterator[str]:
     """
     yield words.say("control.head", title=sheet.title)
     yield "-" * WIDTH
-    yield from _wrapped(words.say("control.safety"), "")
+    yield from wrapped(words.say("control.safety"), "")
     yield ""
     yield from _ladder(sheet, words)
     yield ""
     yield words.say("control.objects")
     if sheet.turning and sheet.missing > 0.0:
-        yield from _wrapped(words.say("control.squeezed"), "  ")
+        yield from wrapped(words.say("control.squeezed"), "  ")
     for each in sheet.objects:
         mark = words.say(f"control.{each.purpose}")
         text = words.tell(phrase("CTL-line", mark=mark, text=each.text, reason=each.reason))
-        yield from _wrapped(text, "  - ")
+        yield from wrapped(text, "  - ")
     yield ""
     yield from _states(sheet, words)
     yield ""
     yield from _matrix(sheet, words)
     yield ""
-    yield from _wrapped(words.tell(phrase("CAUTION")), "")
-
-
-def _wrapped(text: str, indent: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent.replace("-", " "))
+    yield from wrapped(words.tell(phrase("CAUTION")), "")
 
 
 def _ladder(sheet: ControlSheet, words: Words) -> Iterator[str]:
@@ -64,21 +60,21 @@ def _ladder(sheet: ControlSheet, words: Words) -> Iterator[str]:
         if rung.gap is not None:
             gap = words.value(abs(rung.gap), "pressure_difference")
             yield f"  {'':14}  |  {gap if rung.gap >= 0.0 else words.say('control.lacking', gap=gap)}"
-    yield from _wrapped(words.tell(sheet.verdict), "  ")
+    yield from wrapped(words.tell(sheet.verdict), "  ")
     if not sheet.closed:
-        yield from _wrapped(words.say("control.open_end"), "  ")
+        yield from wrapped(words.say("control.open_end"), "  ")
     if sheet.remedies:
         yield words.say("control.remedies")
         for each in sheet.remedies:
-            yield from _wrapped(words.tell(each.text), "  - ")
+            yield from wrapped(words.tell(each.text), "  - ")
 
 
 def _states(sheet: ControlSheet, words: Words) -> Iterator[str]:
     yield words.say("control.states")
     for state in sheet.states:
-        yield from _wrapped(words.say("control.state", name=state.title, outputs=state.outputs), "  ")
+        yield from wrapped(words.say("control.state", name=state.title, outputs=state.outputs), "  ")
         for way in state.exits:
-            yield from _wrapped(words.tell(way), "    - ")
+            yield from wrapped(words.tell(way), "    - ")
 
 
 def _matrix(sheet: ControlSheet, words: Words) -> Iterator[str]:
@@ -91,7 +87,7 @@ def _matrix(sheet: ControlSheet, words: Words) -> Iterator[str]:
         cells = "".join(f"{cell:<6}" for cell in row.effects)
         name = words.say(f"control.row.{row.cause}")
         yield f"  {name:<24}{delay:>7}  {cells}{words.say(f'control.reset_{row.reset}')}"
-    yield from _wrapped(words.say("control.legend"), "  ")
+    yield from wrapped(words.say("control.legend"), "  ")
 
 
 def as_dictionary(sheet: ControlSheet, words: Words) -> Json:

@@ -11,6 +11,7 @@ from drumwright.basis.phrases import Phrase, phrase
 from drumwright.product.curve_study import CurveStudy
 from drumwright.product.fit import PARAMETERS, Model, ModelFit
 from drumwright.product.temperature_fit import TemperatureLaw
+from drumwright.report.folding import wrapped
 from drumwright.report.words import Words
 from drumwright.study.fitting import Fitted
 
@@ -40,7 +41,7 @@ def lines(fitted: Fitted, words: Words) -> Iterator[str]:
     if fitted.temperature_laws:
         yield ""
         for said in _over_temperature(fitted):
-            yield from _wrapped(words.tell(said), "")
+            yield from wrapped(words.tell(said), "")
     shown = next((study for study in fitted.studies if study.reach), None)
     if shown is not None:
         yield ""
@@ -55,15 +56,11 @@ def _all_ranges(fitted: Fitted) -> tuple[Phrase, ...]:
     return tuple(dict.fromkeys(worst.ranges()))
 
 
-def _wrapped(text: str, indent: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent.replace("-", " "))
-
-
 def _list(title: str, said: tuple[Phrase, ...], words: Words) -> Iterator[str]:
     if said:
         yield title
         for each in said:
-            yield from _wrapped(words.tell(each), "  - ")
+            yield from wrapped(words.tell(each), "  - ")
 
 
 def _study(study: CurveStudy, words: Words) -> Iterator[str]:
@@ -76,13 +73,13 @@ def _study(study: CurveStudy, words: Words) -> Iterator[str]:
         for model in study.fit.models:
             yield from _model(model, study, words)
         for said in _choice(study, words):
-            yield from _wrapped(words.tell(said), "  ")
+            yield from wrapped(words.tell(said), "  ")
     for said in findings(study):
-        yield from _wrapped(words.tell(said), "  - ")
+        yield from wrapped(words.tell(said), "  - ")
     trust = words.tell(phrase(f"FIT-trust.{study.trust}"))
-    yield from _wrapped(words.say("fit.trust", trust=trust), "  ")
+    yield from wrapped(words.say("fit.trust", trust=trust), "  ")
     for said in study.reasons:
-        yield from _wrapped(words.tell(said), "  - ")
+        yield from wrapped(words.tell(said), "  - ")
 
 
 def _model(model: ModelFit, study: CurveStudy, words: Words) -> Iterator[str]:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator
 from typing import Any
 
 from drumwright.report import json_form
+from drumwright.report.folding import wrapped
 from drumwright.report.words import Words
 from drumwright.study.matrix import Matrix, Pair
 
@@ -45,7 +45,7 @@ def lines(found: Matrix, words: Words) -> Iterator[str]:
             yield from _pair(found.pair(machine, product), words)
         yield ""
     counts = [standing(each) for each in found.pairs]
-    yield from _wrapped(
+    yield from wrapped(
         words.say(
             "matrix.summary", yes=counts.count("yes"), count=len(counts), changed=counts.count("changed"),
             ask=counts.count("ask_first"), no=counts.count("refuse"), error=counts.count("error"),
@@ -54,37 +54,33 @@ def lines(found: Matrix, words: Words) -> Iterator[str]:
     )  # fmt: skip
 
 
-def _wrapped(text: str, indent: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent)
-
-
 def _pair(pair: Pair, words: Words) -> Iterator[str]:
     state = standing(pair)
     if state == "error":
-        yield from _wrapped(words.say("matrix.error", product=pair.product, error=pair.error), "  ")
+        yield from wrapped(words.say("matrix.error", product=pair.product, error=pair.error), "  ")
         return
     if state == "yes":
         more = words.say("matrix.conditions") if pair.verdict == "go_if" else ""
-        yield from _wrapped(words.say("matrix.as_it_stands", product=pair.product, verdict=more), "  ")
+        yield from wrapped(words.say("matrix.as_it_stands", product=pair.product, verdict=more), "  ")
     else:
-        yield from _wrapped(words.say(f"matrix.{state}", product=pair.product), "  ")
+        yield from wrapped(words.say(f"matrix.{state}", product=pair.product), "  ")
     if pair.decides is not None:
-        yield from _wrapped(words.say("matrix.decides", text=words.tell(pair.decides.text)), "      ")
+        yield from wrapped(words.say("matrix.decides", text=words.tell(pair.decides.text)), "      ")
     for change in pair.changes:
-        yield from _wrapped(words.say("matrix.change", text=words.tell(change)), "      ")
+        yield from wrapped(words.say("matrix.change", text=words.tell(change)), "      ")
     parts = [
         words.say(f"matrix.{name}", value=words.figure(figure))
         for name, figure in (("flow", pair.flow), ("residue", pair.residue), ("pressure", pair.pressure))
         if figure is not None
     ]
     if parts:
-        yield from _wrapped("; ".join(parts), "      ")
+        yield from wrapped("; ".join(parts), "      ")
     if pair.missing > 0.0:
-        yield from _wrapped(words.say("matrix.no_fit", missing=pair.missing), "      ")
+        yield from wrapped(words.say("matrix.no_fit", missing=pair.missing), "      ")
     elif pair.set_points:
         at = dict(pair.set_points)
         rungs = {"slow": at["slow_down"], "stop": at["stop"], "trip": at["trip"], "relief": at["relief"]}
-        yield from _wrapped(words.say("matrix.rungs", **rungs), "      ")
+        yield from wrapped(words.say("matrix.rungs", **rungs), "      ")
 
 
 def as_dictionary(found: Matrix, words: Words) -> Json:

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 import math
-import textwrap
 from collections.abc import Iterator, Sequence
 from typing import Any
 
 from drumwright.basis.phrases import Phrase, phrase
 from drumwright.basis.quantities import plain
+from drumwright.report.folding import wrapped
 from drumwright.report.words import Words, digits_of
 from drumwright.study.economics import MoneyStudy, PriceRow
 from drumwright.study.money_measures import Row
 from drumwright.study.shift_inputs import Taken
 
 FORM = "drumwright.money/1"
-WIDTH = 80
 ENDLESS = ("payback", "discounted_payback", "break_even_year", "break_even_day")
 NONE = -0.9999  # a return of that is none
 Json = dict[str, Any]
@@ -53,7 +52,7 @@ def _prices_head(study: MoneyStudy, words: Words) -> Iterator[str]:
     """Currency and file of the prices, and that they are invented where the file says so."""
     if study.prices_name:
         key = "money.prices_example" if study.example else "money.prices_file"
-        yield from _wrapped(words.say(key, name=study.prices_name, currency=study.currency), "")
+        yield from wrapped(words.say(key, name=study.prices_name, currency=study.currency), "")
 
 
 def line(row: Row, words: Words) -> str:
@@ -122,7 +121,7 @@ def shown(value: float, row: Row, words: Words) -> str:
 
 def _listed(found: Sequence[Phrase], words: Words, mark: str) -> Iterator[str]:
     for each in found:
-        yield from _wrapped(words.tell(each), mark)
+        yield from wrapped(words.tell(each), mark)
 
 
 def _ways(study: MoneyStudy, words: Words) -> Iterator[str]:
@@ -130,11 +129,11 @@ def _ways(study: MoneyStudy, words: Words) -> Iterator[str]:
     yield ""
     yield words.say("money.ways")
     for way in study.ways:
-        yield from _wrapped(words.name("money_way", way.kind), "- ")
-        yield from (text for each in way.conditions for text in _wrapped(words.tell(each), "    "))
+        yield from wrapped(words.name("money_way", way.kind), "- ")
+        yield from (text for each in way.conditions for text in wrapped(words.tell(each), "    "))
         if way.value is not None:
             row = Row("present_value", "money", *way.value)
-            yield from _wrapped(words.say("money.way_value", value=", ".join(cells(row, words))), "    ")
+            yield from wrapped(words.say("money.way_value", value=", ".join(cells(row, words))), "    ")
 
 
 def _sheet(study: MoneyStudy, words: Words) -> Iterator[str]:
@@ -144,8 +143,8 @@ def _sheet(study: MoneyStudy, words: Words) -> Iterator[str]:
     yield ""
     yield words.say("money.sheet")
     for number, item in enumerate(study.sheet, 1):
-        yield from _wrapped(words.say("money.question", number=number, text=question(item.key, words)), "")
-        yield from (text for each in item.answers for text in _wrapped(words.tell(each), "    "))
+        yield from wrapped(words.say("money.question", number=number, text=question(item.key, words)), "")
+        yield from (text for each in item.answers for text in wrapped(words.tell(each), "    "))
 
 
 def question(key: str, words: Words) -> str:
@@ -164,11 +163,11 @@ def _rests(study: MoneyStudy, words: Words) -> Iterator[str]:
     if study.prices:
         yield ""
         yield words.say("money.prices")
-        yield from (text for price in study.prices for text in _wrapped(price_row(price, words), "  "))
+        yield from (text for price in study.prices for text in wrapped(price_row(price, words), "  "))
     if study.taken:
         yield ""
         yield words.say("money.taken")
-        yield from (text for item in study.taken for text in _wrapped(taken_row(item, words), "  "))
+        yield from (text for item in study.taken for text in wrapped(taken_row(item, words), "  "))
 
 
 def price_row(price: PriceRow, words: Words) -> str:
@@ -200,10 +199,6 @@ def taken_row(item: Taken, words: Words) -> str:
     band = words.band(found.low, found.likely, found.high, item.kind)
     name = words.name("money_taken", item.name.removeprefix("money."))
     return words.say("money.taken_row", name=name, value=band, source=item.source)
-
-
-def _wrapped(text: str, indent: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=" " * len(indent))
 
 
 def as_dictionary(study: MoneyStudy, words: Words) -> Json:

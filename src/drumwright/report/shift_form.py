@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import math
-import textwrap
 from collections.abc import Iterator
 from typing import Any
 
 from drumwright.basis.phrases import phrase
+from drumwright.report.folding import wrapped
 from drumwright.report.words import Words
 from drumwright.study.shift import Row, ShiftStudy
 from drumwright.study.shift_inputs import Taken
 
 FORM = "drumwright.shift/1"
-WIDTH = 80
 PLAIN = ("count", "fraction")  # kinds without a unit in the name of their row
 LESS_THAN = 0.0005  # of a share: shown as below 0.1 %
 Json = dict[str, Any]
@@ -30,7 +29,7 @@ def lines(study: ShiftStudy, words: Words) -> Iterator[str]:
     """
     yield words.say("shift.head", shifts=study.shifts, seed=study.seed)
     if study.shifts < study.asked:
-        yield from _wrapped(words.tell(phrase("SHF-stopped", count=study.shifts, asked=study.asked)), "")
+        yield from wrapped(words.tell(phrase("SHF-stopped", count=study.shifts, asked=study.asked)), "")
     yield ""
     yield words.say("shift.columns")
     for row in study.rows:
@@ -38,12 +37,12 @@ def lines(study: ShiftStudy, words: Words) -> Iterator[str]:
         yield f"{label:<34}{by_formula:>11}{mean:>12}  {ends:>21}"
     yield ""
     for said in study.sentences:
-        yield from _wrapped(words.tell(said), "- ")
+        yield from wrapped(words.tell(said), "- ")
     if study.taken:
         yield ""
         yield words.say("shift.taken")
         for item in study.taken:
-            yield from _wrapped(taken_row(item, words), "  ")
+            yield from wrapped(taken_row(item, words), "  ")
 
 
 def cells(row: Row, words: Words) -> tuple[str, str, str, str]:
@@ -90,10 +89,6 @@ def taken_row(item: Taken, words: Words) -> str:
     found = item.estimate
     band = words.band(found.low, found.likely, found.high, item.kind)
     return words.say("shift.taken_row", name=item.name, value=band, source=item.source)
-
-
-def _wrapped(text: str, indent: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=" " * len(indent))
 
 
 def as_dictionary(study: ShiftStudy, words: Words) -> Json:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator
 from typing import Any
 
+from drumwright.report.folding import wrapped
 from drumwright.report.words import Words
 from drumwright.study.shortlist import Member, Shortlist
 
@@ -23,45 +23,40 @@ def lines(found: Shortlist, words: Words) -> Iterator[str]:
     found : Shortlist
     words : Words
     """
-    yield from _wrapped(words.say("shortlist.head", title=found.title))
+    yield from wrapped(words.say("shortlist.head", title=found.title))
     yield "-" * WIDTH
     verdict = words.name("verdict", found.verdict)
-    yield from _wrapped(words.say("shortlist.verdict", verdict=verdict, reason=words.tell(found.reason)))
+    yield from wrapped(words.say("shortlist.verdict", verdict=verdict, reason=words.tell(found.reason)))
     if found.verdict in ("ask_first", "refuse"):
-        yield from _wrapped(words.say("shortlist.no_firm"))
+        yield from wrapped(words.say("shortlist.no_firm"))
     if found.looked_at:
         counts = {"passed": found.passed, "looked": found.looked_at, "samples": found.samples}
-        yield from _wrapped(words.say("shortlist.counts", **counts))
+        yield from wrapped(words.say("shortlist.counts", **counts))
         stopped = [
             words.say("shortlist.stopped_part", gate=words.name("shortlist_stopped", gate), count=number)
             for gate, number in found.stopped.items()
         ]
         if stopped:
-            yield from _wrapped(words.say("shortlist.stopped", parts=", ".join(stopped)))
+            yield from wrapped(words.say("shortlist.stopped", parts=", ".join(stopped)))
     yield ""
     for number, member in enumerate(found.members, 1):
         yield from _member(number, member, words)
         yield ""
     if found.why_none is not None:
-        yield from _wrapped(words.tell(found.why_none))
+        yield from wrapped(words.tell(found.why_none))
         yield ""
     yield words.say("shortlist.ordinary")
     for each in found.alternatives:
-        yield from _wrapped(words.say("shortlist.alternative", text=words.tell(each.text)), "", "  ")
-
-
-def _wrapped(text: str, indent: str = "", further: str | None = None) -> list[str]:
-    rest = indent if further is None else further
-    return textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=rest)
+        yield from wrapped(words.say("shortlist.alternative", text=words.tell(each.text)), "", "  ")
 
 
 def _member(number: int, member: Member, words: Words) -> Iterator[str]:
     name = words.tell(member.name)
-    yield from _wrapped(words.say("shortlist.member", number=number, name=name), "", "   ")
+    yield from wrapped(words.say("shortlist.member", number=number, name=name), "", "   ")
     for text in member.why:
-        yield from _wrapped(words.say("shortlist.why", text=words.tell(text)), "   ", "     ")
+        yield from wrapped(words.say("shortlist.why", text=words.tell(text)), "   ", "     ")
     for text in member.changes:
-        yield from _wrapped(words.say("shortlist.change", text=words.tell(text)), "   ", "     ")
+        yield from wrapped(words.say("shortlist.change", text=words.tell(text)), "   ", "     ")
     low, likely, high = member.residue
     known, shown_names = ("numbers", SHOWN) if member.numbers["time"] > 0.0 else ("pressures", SHOWN[2:])
     shown = (
@@ -71,9 +66,9 @@ def _member(number: int, member: Member, words: Words) -> Iterator[str]:
         _peak(member, words),
     )
     for line in shown:
-        yield from _wrapped(line, "   ", "     ")
+        yield from wrapped(line, "   ", "     ")
     if member.runner_up is not None:
-        yield from _wrapped(words.tell(member.runner_up), "   ", "     ")
+        yield from wrapped(words.tell(member.runner_up), "   ", "     ")
 
 
 def _peak(member: Member, words: Words) -> str:

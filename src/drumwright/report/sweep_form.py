@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from drumwright.report.folding import wrapped
 from drumwright.report.words import Words
 from drumwright.study.sweep import Row, Verdicts
 
@@ -36,29 +36,25 @@ def lines(rows: Sequence[Row], words: Words) -> Iterator[str]:
     errors = sum(bool(row.error) for row in rows)
     if errors:
         parts.append(words.say("sweep.errors", count=errors))
-    yield from _wrapped("; ".join(parts), "")
+    yield from wrapped("; ".join(parts), "")
     if any(row.other is not None for row in rows):
         yield words.say("sweep.moved", count=sum(row.moved for row in rows))
 
 
-def _wrapped(text: str, indent: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent)
-
-
 def _row(row: Row, words: Words) -> Iterator[str]:
     name = f"{row.path}  {row.title}".rstrip()
-    yield from _wrapped(name, "")
+    yield from wrapped(name, "")
     if row.own is None:
-        yield from _wrapped(row.error, "    ")
+        yield from wrapped(row.error, "    ")
         return
-    yield from _wrapped(_told(row.own, words), "    ")
+    yield from wrapped(_told(row.own, words), "    ")
     if row.other is not None:
         if row.moved:
             text = words.say("sweep.other", told=_told(row.other, words))
-            yield from _wrapped(text, "    ")
+            yield from wrapped(text, "    ")
             yield from _parts(row.own, row.other, words)
         else:
-            yield from _wrapped(words.say("sweep.same"), "    ")
+            yield from wrapped(words.say("sweep.same"), "    ")
 
 
 def _told(found: Verdicts, words: Words) -> str:
@@ -72,9 +68,7 @@ def _parts(own: Verdicts, other: Verdicts, words: Words) -> Iterator[str]:
     for role in dict.fromkeys((*mine, *theirs)):
         if mine.get(role) != theirs.get(role):
             before, after = mine.get(role, "-"), theirs.get(role, "-")
-            yield from _wrapped(
-                words.say("sweep.part_moved", role=role, before=before, after=after), "      "
-            )
+            yield from wrapped(words.say("sweep.part_moved", role=role, before=before, after=after), "      ")
 
 
 def as_dictionary(rows: Sequence[Row], words: Words) -> Json:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator
 from typing import Any
 
 from drumwright.basis.phrases import phrase
+from drumwright.report.folding import wrapped
 from drumwright.report.words import Words
 from drumwright.study.would_pass import Way, WouldPass
 
@@ -23,12 +23,12 @@ def lines(found: WouldPass, words: Words) -> Iterator[str]:
     found : WouldPass
     words : Words
     """
-    yield from _wrapped(words.say("would_pass.head", title=found.title))
+    yield from wrapped(words.say("would_pass.head", title=found.title))
     yield "-" * WIDTH
     verdict = words.name("verdict", found.verdict)
-    yield from _wrapped(words.say("would_pass.verdict", verdict=verdict, reason=words.tell(found.reason)))
+    yield from wrapped(words.say("would_pass.verdict", verdict=verdict, reason=words.tell(found.reason)))
     for text in found.stops:
-        yield from _wrapped(words.say("would_pass.stops", text=words.tell(text)), "", "  ")
+        yield from wrapped(words.say("would_pass.stops", text=words.tell(text)), "", "  ")
     for name, ways in (("singles", found.singles), ("pairs", found.pairs)):
         if ways:
             yield ""
@@ -37,10 +37,10 @@ def lines(found: WouldPass, words: Words) -> Iterator[str]:
             yield from _way(way, words)
     if found.stops and not found.singles and not found.pairs:
         yield ""
-        yield from _wrapped(words.tell(phrase("WPS-nothing" if found.paired else "WPS-nothing_alone")))
+        yield from wrapped(words.tell(phrase("WPS-nothing" if found.paired else "WPS-nothing_alone")))
     if found.not_enough:
         names = ", ".join(words.name("lever", name) for name in found.not_enough)
-        yield from _wrapped(words.say("would_pass.not_enough", text=names), "", "  ")
+        yield from wrapped(words.say("would_pass.not_enough", text=names), "", "  ")
     groups = (
         ("together", found.together),
         ("set_points", found.set_points),
@@ -51,25 +51,20 @@ def lines(found: WouldPass, words: Words) -> Iterator[str]:
             yield ""
             yield words.say(f"would_pass.{name}")
         for text in texts:
-            yield from _wrapped(words.say("would_pass.change", text=words.tell(text)), "", "  ")
+            yield from wrapped(words.say("would_pass.change", text=words.tell(text)), "", "  ")
     if found.no_number:
         yield ""
         yield words.say("would_pass.no_number")
         for text in found.no_number:
-            yield from _wrapped(words.say("would_pass.change", text=words.tell(text)), "", "  ")
+            yield from wrapped(words.say("would_pass.change", text=words.tell(text)), "", "  ")
 
 
 def _way(way: Way, words: Words) -> Iterator[str]:
     both = words.say("would_pass.both").join(words.tell(each) for each in way.changes)
-    yield from _wrapped(words.say("would_pass.change", text=both), "", "  ")
+    yield from wrapped(words.say("would_pass.change", text=both), "", "  ")
     prices = "; ".join(words.tell(each) for each in way.prices)
     told = words.say("would_pass.price", text=prices) if prices else words.say("would_pass.no_price")
-    yield from _wrapped(told, "    ", "    ")
-
-
-def _wrapped(text: str, indent: str = "", further: str | None = None) -> list[str]:
-    rest = indent if further is None else further
-    return textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=rest)
+    yield from wrapped(told, "    ", "    ")
 
 
 def as_dictionary(found: WouldPass, words: Words) -> Json:
